@@ -1,0 +1,112 @@
+// What a piece of equipment must say about itself to be simulated.
+//
+// A Unit is const once bound: its numbers live in the simulation's vectors and arrive as spans. The engine calls, for
+// each step [t, t+h] (see simulation.h for the whole order):
+//   decide      once at t (and after each event cut): the only place that changes memory, and may move lumps of matter
+//   condition   states -> boundary pressures, given flows and link settings; then the network is solved
+//   couple      network and states -> aux, the costly algebraic values (pH, rate coefficients) held over the step
+//   rates       held flows, held aux, current states -> time derivatives of own states and of cells
+//   observe     everything -> readings
+//   indicators  numbers whose change of sign inside a step cuts the step there
+// condition, couple and the solve run twice a step (at t, and at the predicted t+h); flows and aux are averaged, which
+// makes the coupling second order.
+#pragma once
+#include <span>
+#include <string>
+#include <vector>
+
+#include "engine/network/network.h"
+#include "engine/signal/signal.h"
+
+namespace wetrun {
+
+/// A number of a unit that is no signal: continuous state, discrete memory or aux.
+struct NumberInfo {
+  std::string name, unit;  // SI
+  double start = 0;
+  std::string doc;
+};
+
+/// Sizes and meaning of all numbers of a unit. Order is the index order of the spans.
+struct UnitInfo {
+  std::string type;                  // the word a skid file uses
+  int version = 1;                   // raised when states change meaning, so that old snapshots are refused
+  std::vector<NumberInfo> states;    // integrated
+  std::vector<NumberInfo> memory;    // changed by decide() only
+  std::vector<NumberInfo> aux;       // written by couple(); enters it with the last values, as a warm start
+  std::vector<SignalInfo> controls;  // SignalInfo::kind is set by the engine for these three
+  std::vector<SignalInfo> faults;
+  std::vector<SignalInfo> readings;
+  std::size_t indicators = 0;
+};
+
+/// The whole plant at one instant, read only. Ids come from bind().
+struct World {
+  double time_s = 0;
+  std::size_t components = 0;
+  std::span<const double> cells;        // cell c, component j: cells[c * components + j]
+  std::span<const double> pressure_pa;  // by node, gauge
+  std::span<const double> flow_m3_s;    // by link
+  std::span<const Fluid> fluid;         // by link
+  std::span<const double> last;         // signals of the last frame (time of the step's start), by signal
+  std::span<const double> cell(CellId id) const { return cells.subspan(id.index() * components, components); }
+  double pressure(NodeId id) const { return pressure_pa[id.index()]; }
+  double flow(LinkId id) const { return flow_m3_s[id.index()]; }
+  double signal(SignalId id) const { return last[id.index()]; }
+};
+
+/// A unit's own numbers, read only.
+struct OwnNumbers {
+  std::span<const double> x, memory, control, fault, aux;
+};
+
+/// A unit's own numbers while it decides. Moving matter between x, cells and the outside must keep the sum of
+/// holdings() and cells unchanged.
+struct Decision {
+  std::span<double> x, memory;
+  std::span<const double> control, fault, aux;
+  std::span<double> cells;  // all cells; write only those the unit itself made
+  std::size_t components;
+  std::span<double> cell(CellId id) const { return cells.subspan(id.index() * components, components); }
+};
+
+/// Where rates() puts its results. Both start at zero for the unit's own part; cells hold what transport wrote: add.
+struct Rates {
+  std::span<double> dxdt;
+  std::span<double> dcells;
+  std::size_t components;
+  std::span<double> cell(CellId id) const { return dcells.subspan(id.index() * components, components); }
+};
+
+/// Names -> ids, for bind(). Each throws InputError with near names when unknown.
+class Directory {
+ public:
+  virtual ~Directory() = default;
+  virtual SignalId signal(std::string_view name) const = 0;
+  virtual NodeId node(std::string_view name) const = 0;
+  virtual LinkId link(std::string_view name) const = 0;
+  virtual CellId cell(std::string_view name) const = 0;
+  virtual CellId cell_of(NodeId node) const = 0;      // the cell a node's liquid is in
+  virtual NodeId from(LinkId link) const = 0;          // node a
+  virtual NodeId to(LinkId link) const = 0;            // node b
+  virtual double elevation_m(NodeId node) const = 0;
+};
+
+class Unit {
+ public:
+  virtual ~Unit() = default;
+  virtual const UnitInfo& info() const = 0;
+  /// Once, after all units exist: resolve names of other units' nodes and signals.
+  virtual void bind(const Directory&) {}
+  virtual void decide(const World&, const Decision&) const {}
+  virtual void condition(const World&, const OwnNumbers&, const Network&, NetworkState&) const {}
+  virtual void couple(const World&, const OwnNumbers&, std::span<double> /*aux*/) const {}
+  virtual void rates(const World&, const OwnNumbers&, const Rates&) const {}
+  virtual void observe(const World&, const OwnNumbers&, std::span<double> readings) const = 0;
+  virtual void indicators(const World&, const OwnNumbers&, std::span<double> /*z*/) const {}
+  /// Adds to `totals` (components long) the amounts held outside cells: deposits, captured dirt, undissolved chemical,
+  /// gas given off, heat lost; what came from outside (drums, heater, pump work) counts negative.
+  virtual void holdings(const OwnNumbers&, std::span<double> /*totals*/) const {}
+};
+
+}  // namespace wetrun

@@ -1,0 +1,64 @@
+// Six foulants on a membrane: how much hydraulic resistance and channel they take, and how fast they leave.
+// Amounts are kg per m2 of membrane. Removal is by dissolution (into the liquid's components, by stoichiometry) and by
+// detachment (into the suspended solid of the same kind). Equations and sources: foulant.cpp and models/foulant/README.md.
+#pragma once
+#include <array>
+#include <span>
+
+#include "models/solution/solution.h"
+
+namespace wetrun {
+
+using FoulantAmounts = std::array<double, foulant_count>;  // kg/m2, in the order of enum Foulant
+
+struct FoulantInfo {
+  const char* name;               // "carbonate_scale"
+  const char* title;              // "carbonate scale"
+  double specific_resistance;     // m/kg: added membrane resistance per kg/m2
+  double layer_density_kg_m3;     // deposit volume per area = mass / this (wet layer)
+  double salt_passage_per_kg_m2;  // relative rise of salt passage per kg/m2
+  const char* source;             // where these numbers come from
+};
+extern const std::array<FoulantInfo, foulant_count> foulant_info;
+
+/// Deposit on a patch of membrane. `mobile` can be removed, `fixed` is the irreversible share.
+struct Deposit {
+  FoulantAmounts mobile{};
+  FoulantAmounts fixed{};
+};
+
+/// Hydraulic resistance of the deposits [1/m], to be added to the membrane's own.
+double deposit_resistance(const Deposit& deposit);
+/// Thickness of the deposits [m]: narrows the feed channel.
+double deposit_thickness(const Deposit& deposit);
+
+/// What removal depends on, besides the deposits. Costly: evaluated twice a step and held.
+struct RemovalConditions {
+  double temperature_k = 298.15;
+  double ph = 7;
+  double hydrogen_activity = 1e-7, carbonic_acid = 0, bicarbonate_activity = 0, carbonate_activity = 0,
+         calcium_activity = 0, sulfate_activity = 0;
+  double citrate_free = 0, edta_free = 0, surfactant = 0;  // mol/kg
+  double silica = 0;                                        // mol/kg, dissolved
+  double velocity_m_s = 0;                                  // mean in the channel
+  double permeation_m_s = 0;                                // flux towards the membrane (holds deposits, brings solids back)
+};
+
+/// Rate coefficients held over a step. removal rate of foulant f [kg/m2/s] = coefficient * share(mobile mass), where
+/// share() makes the rate vanish smoothly with the last deposit.
+struct RemovalCoefficients {
+  FoulantAmounts dissolve{};  // kg/m2/s for a full cover (zeroth order) or 1/s (first order): see foulant.cpp
+  FoulantAmounts detach{};    // 1/s
+};
+RemovalCoefficients removal_coefficients(const RemovalConditions& conditions, const Deposit& deposit);
+
+/// Rates [kg/m2/s], >= 0, from coefficients and the present deposit.
+struct RemovalRates {
+  FoulantAmounts dissolve{}, detach{};
+};
+RemovalRates removal_rates(const RemovalCoefficients& coefficients, const Deposit& deposit);
+
+/// Adds to `components` (per second) what dissolving `kg_s` of a foulant puts into the liquid.
+void add_dissolved(Foulant foulant, double kg_s, std::span<double> components);
+
+}  // namespace wetrun
