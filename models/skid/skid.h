@@ -1,0 +1,25 @@
+// A plant from a skid file (kind = "skid"). See scenarios/skids/ostrey.toml and models/README.md for the keys.
+#pragma once
+#include <memory>
+#include <string>
+
+#include "engine/file/table.h"
+#include "engine/step/plant.h"
+#include "engine/step/registry.h"
+
+namespace wetrun {
+
+struct Skid {
+  std::string name, title;
+  std::shared_ptr<const Plant> plant;
+  std::vector<std::string> arrays;   // names of units of type "array", in file order
+};
+
+/// Builds and checks the plant. Throws InputError with a position. The document must be finished (unknown keys) by the
+/// caller after this, so that overrides are checked too.
+Skid build_skid(const Document& document);
+
+/// All unit types this program knows.
+const UnitRegistry& unit_registry();
+
+}  // namespace wetrun
