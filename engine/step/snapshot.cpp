@@ -1,0 +1,147 @@
+#include "engine/step/snapshot.h"
+
+#include "engine/step/json_numbers.h"
+
+namespace wetrun {
+namespace {
+
+using nlohmann::json;
+constexpr int format_version = 1;
+
+/// Calls give(name, number) for every number of a state, by name, in a fixed order. State may be const or not.
+template <class State, class Give>
+void each_number(const Plant& plant, State& s, const Give& give) {
+  const std::size_t n = plant.components();
+  for (std::size_t c = 0; c < plant.cells().size(); ++c)
+    for (std::size_t j = 0; j < n; ++j)
+      give("cell " + plant.cells()[c].name + " " + std::to_string(j), s.x[c * n + j]);
+  for (const Plant::Slot& slot : plant.units()) {
+    const UnitInfo& info = slot.unit->info();
+    const auto rows = [&](const char* what, const std::vector<NumberInfo>& list, auto& values, std::size_t first) {
+      for (std::size_t i = 0; i < list.size(); ++i)
+        give(what + (" " + slot.name) + "." + list[i].name, values[first + i]);
+    };
+    rows("state", info.states, s.x, slot.x);
+    rows("memory", info.memory, s.memory, slot.memory);
+    rows("aux", info.aux, s.aux, slot.aux);
+  }
+  for (std::size_t i = 0; i < plant.signals().size(); ++i) {
+    const SignalInfo& row = plant.signals().rows()[i];
+    if (row.kind != SignalKind::reading) give("input " + row.name, s.input[i]);
+    give("last " + row.name, s.last[i]);
+  }
+  const auto& nodes = plant.network().nodes();
+  const auto& links = plant.network().links();
+  for (std::size_t i = 0; i < nodes.size(); ++i) give("pressure " + nodes[i].name, s.network.pressure_pa[i]);
+  for (std::size_t i = 0; i < links.size(); ++i) {
+    give("flow " + links[i].name, s.network.flow_m3_s[i]);
+    give("density " + links[i].name, s.network.fluid[i].density_kg_m3);
+    give("viscosity " + links[i].name, s.network.fluid[i].viscosity_pa_s);
+    for (std::size_t k = 0; k < links[i].settings; ++k)
+      give("setting " + links[i].name + " " + std::to_string(k), s.network.settings[links[i].first_setting + k]);
+  }
+  for (std::size_t i = 0; i < plant.invariants().size(); ++i) {
+    const std::string& name = plant.invariants()[i].name;
+    give("start " + name, s.invariant_start[i]);
+    give("scale " + name, s.invariant_scale[i]);
+    give("worst " + name, s.invariant_worst[i]);
+  }
+}
+
+json tasks_json(const std::vector<Hands::Task>& tasks, const SignalTable& signals) {
+  json list = json::array();
+  for (const Hands::Task& t : tasks)
+    list.push_back({{"target", signals[t.target].name},
+                    {"from", t.from},
+                    {"to", t.to},
+                    {"done_s", t.done_s},
+                    {"total_s", t.total_s},
+                    {"by_desk", t.actor == Actor::desk},
+                    {"asked", t.asked},
+                    {"release", t.release}});
+  return list;
+}
+
+std::vector<Hands::Task> tasks_of(const json& list, const SignalTable& signals) {
+  std::vector<Hands::Task> tasks;
+  for (const json& j : list)
+    tasks.push_back({signals.require(j.at("target").get<std::string>()), j.at("from").get<double>(),
+                     j.at("to").get<double>(), j.at("done_s").get<double>(), j.at("total_s").get<double>(),
+                     j.at("by_desk").get<bool>() ? Actor::desk : Actor::hands, j.at("asked").get<double>(),
+                     j.at("release").get<bool>()});
+  return tasks;
+}
+
+}  // namespace
+
+std::string snapshot_text(const Simulation& simulation) {
+  const Plant& plant = simulation.plant();
+  const SimulationState state = simulation.save();
+  json numbers = json::object();
+  each_number(plant, state, [&](const std::string& name, double value) { numbers[name] = value; });
+  json units = json::object();
+  for (const Plant::Slot& slot : plant.units())
+    units[slot.name] = {{"type", slot.unit->info().type}, {"version", slot.unit->info().version}};
+  json pending = json::array();
+  for (const Command& c : state.pending)
+    pending.push_back({{"step", c.step},
+                       {"set", plant.signals()[c.target].name},
+                       {"value", c.value},
+                       {"by_desk", c.actor == Actor::desk},
+                       {"urgent", c.urgent},
+                       {"over_s", c.over_s}});
+  const json all = {{"wetrun_snapshot", format_version},
+                    {"step", state.step},
+                    {"digest", hex_text(state.digest)},
+                    {"units", units},
+                    {"numbers", numbers},
+                    {"active", tasks_json(state.active, plant.signals())},
+                    {"queue", tasks_json(state.queue, plant.signals())},
+                    {"pending", pending}};
+  return all.dump(1) + "\n";
+}
+
+void restore_snapshot(Simulation& simulation, const std::string& text, const std::string& name) {
+  const Plant& plant = simulation.plant();
+  const auto complain = [&](const std::string& wrong, const std::string& right) {
+    return InputError({name, 0, 0}, wrong, right);
+  };
+  const std::string same_skid = "restore it with the skid and program version that saved it";
+  SimulationState state = simulation.save();
+  try {
+    const json all = json::parse(text);
+    if (all.at("wetrun_snapshot").get<int>() != format_version) throw complain("unknown snapshot version", same_skid);
+    for (const Plant::Slot& slot : plant.units()) {
+      const json& unit = all.at("units").at(slot.name);
+      if (unit.at("type") != slot.unit->info().type || unit.at("version") != slot.unit->info().version)
+        throw complain("unit '" + slot.name + "' was saved by another model", same_skid);
+    }
+    const json& numbers = all.at("numbers");
+    std::size_t wanted = 0;
+    each_number(plant, state, [&](const std::string& number, double& value) {
+      ++wanted;
+      const auto found = numbers.find(number);
+      if (found == numbers.end() || !found->is_number())
+        throw complain("the snapshot lacks the number '" + number + "'", same_skid);
+      value = found->get<double>();
+    });
+    if (wanted != numbers.size()) throw complain("the snapshot has numbers that this skid does not know", same_skid);
+    state.step = all.at("step").get<std::uint64_t>();
+    state.digest = hex_value(all.at("digest"));
+    state.active = tasks_of(all.at("active"), plant.signals());
+    state.queue = tasks_of(all.at("queue"), plant.signals());
+    state.pending.clear();
+    for (const json& c : all.at("pending"))
+      state.pending.push_back({c.at("step").get<std::uint64_t>(),
+                               plant.signals().require(c.at("set").get<std::string>()), c.at("value").get<double>(),
+                               c.at("by_desk").get<bool>() ? Actor::desk : Actor::hands, c.at("urgent").get<bool>(),
+                               c.at("over_s").get<double>()});
+  } catch (const InputError&) {
+    throw;
+  } catch (const std::exception& error) {
+    throw complain("not a snapshot of this program", same_skid);
+  }
+  simulation.restore(state);
+}
+
+}  // namespace wetrun
