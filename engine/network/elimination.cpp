@@ -1,0 +1,86 @@
+#include <algorithm>
+#include <set>
+
+#include "engine/network/plan.h"
+
+namespace wetrun {
+
+std::uint32_t Elimination::find(std::uint32_t row_i, std::uint32_t row_j) const {
+  for (std::uint32_t e = first_edge[row_i]; e < first_edge[row_i + 1]; ++e)
+    if (later_row[e] == row_j) return e;
+  return no_slot;
+}
+
+Elimination Elimination::make(std::size_t vertices, const std::vector<std::pair<std::uint32_t, std::uint32_t>>& pairs,
+                              std::vector<std::uint32_t>& row_of_vertex) {
+  std::vector<std::set<std::uint32_t>> neighbours(vertices);
+  for (const auto& [a, b] : pairs) {
+    neighbours[a].insert(b);
+    neighbours[b].insert(a);
+  }
+  row_of_vertex.assign(vertices, no_slot);
+  std::vector<std::vector<std::uint32_t>> later_vertices;
+  for (std::uint32_t row = 0; row < vertices; ++row) {
+    std::uint32_t best = no_slot;
+    for (std::uint32_t v = 0; v < vertices; ++v)
+      if (row_of_vertex[v] == no_slot && (best == no_slot || neighbours[v].size() < neighbours[best].size())) best = v;
+    row_of_vertex[best] = row;
+    const std::vector<std::uint32_t> around(neighbours[best].begin(), neighbours[best].end());
+    for (const auto v : around) {
+      neighbours[v].erase(best);
+      for (const auto w : around)
+        if (v != w) neighbours[v].insert(w);
+    }
+    later_vertices.push_back(around);
+  }
+  Elimination plan;
+  plan.first_edge.push_back(0);
+  for (const auto& around : later_vertices) {
+    std::vector<std::uint32_t> rows;
+    for (const auto v : around) rows.push_back(row_of_vertex[v]);
+    std::sort(rows.begin(), rows.end());
+    plan.later_row.insert(plan.later_row.end(), rows.begin(), rows.end());
+    plan.first_edge.push_back(static_cast<std::uint32_t>(plan.later_row.size()));
+  }
+  for (std::uint32_t row = 0; row < vertices; ++row)
+    for (auto e = plan.first_edge[row]; e < plan.first_edge[row + 1]; ++e)
+      for (auto f = e + 1; f < plan.first_edge[row + 1]; ++f)
+        plan.fill.push_back(plan.find(plan.later_row[e], plan.later_row[f]));
+  return plan;
+}
+
+void Elimination::factor(double* low, double* up, double* excess, double* pivot_inverse) const {
+  const std::uint32_t* target = fill.data();
+  const std::size_t n = rows();
+  for (std::size_t i = 0; i < n; ++i) {
+    const std::uint32_t begin = first_edge[i], end = first_edge[i + 1];
+    double pivot = excess[i];
+    for (std::uint32_t e = begin; e < end; ++e) pivot += low[e];
+    const double inverse = 1.0 / pivot;
+    pivot_inverse[i] = inverse;
+    for (std::uint32_t e = begin; e < end; ++e) {
+      const double up_e = up[e] * inverse;
+      const double low_e = low[e] * inverse;
+      excess[later_row[e]] += excess[i] * up_e;
+      for (std::uint32_t f = e + 1; f < end; ++f, ++target) {
+        low[*target] += low[f] * up_e;  // w_kj += w_ki w_ij / d_i
+        up[*target] += low_e * up[f];   // w_jk += w_ji w_ik / d_i
+      }
+    }
+  }
+}
+
+void Elimination::solve(const double* low, const double* up, const double* pivot_inverse, double* b) const {
+  const std::size_t n = rows();
+  for (std::size_t i = 0; i < n; ++i) {
+    const double share = b[i] * pivot_inverse[i];
+    for (std::uint32_t e = first_edge[i]; e < first_edge[i + 1]; ++e) b[later_row[e]] += low[e] * share;
+  }
+  for (std::size_t i = n; i-- > 0;) {
+    double sum = b[i];
+    for (std::uint32_t e = first_edge[i]; e < first_edge[i + 1]; ++e) sum += up[e] * b[later_row[e]];
+    b[i] = sum * pivot_inverse[i];
+  }
+}
+
+}  // namespace wetrun

@@ -1,0 +1,76 @@
+#include "models/line/pipe_law.h"
+
+#include <cmath>
+#include <numbers>
+
+namespace wetrun {
+namespace {
+
+constexpr double laminar_end = 2000, turbulent_start = 4000;
+
+FrictionFactor colebrook(double reynolds, double relative_roughness) {
+  constexpr double log_factor = 2.0 / std::numbers::ln10;  // -2 log10(y) = -log_factor ln(y)
+  const double a = relative_roughness / 3.7, b = 2.51 / reynolds;
+  double x = 7.0, y = 0, gradient = 1;
+  for (int i = 0; i < 4; ++i) {
+    y = a + b * x;
+    gradient = 1.0 + log_factor * b / y;
+    x -= (x + log_factor * std::log(y)) / gradient;
+  }
+  y = a + b * x;
+  gradient = 1.0 + log_factor * b / y;
+  const double x_slope = log_factor * b * x / (reynolds * y * gradient);  // dx/dRe, from the equation itself
+  return {1.0 / (x * x), -2.0 * x_slope / (x * x * x)};
+}
+
+FrictionFactor transition(double reynolds, const FrictionFactor& end) {
+  constexpr double width = turbulent_start - laminar_end;
+  constexpr double start_f = 64.0 / laminar_end, start_slope = -64.0 / (laminar_end * laminar_end);
+  const double t = (reynolds - laminar_end) / width;
+  const double rise = end.f - start_f, m0 = start_slope * width, m1 = end.slope * width;
+  const double c2 = 3.0 * rise - 2.0 * m0 - m1, c3 = m0 + m1 - 2.0 * rise;
+  return {start_f + t * (m0 + t * (c2 + t * c3)), (m0 + t * (2.0 * c2 + t * 3.0 * c3)) / width};
+}
+
+}  // namespace
+
+FrictionFactor friction_factor(double reynolds, double relative_roughness) {
+  if (reynolds <= laminar_end) return {64.0 / reynolds, -64.0 / (reynolds * reynolds)};
+  if (reynolds >= turbulent_start) return colebrook(reynolds, relative_roughness);
+  return transition(reynolds, colebrook(turbulent_start, relative_roughness));
+}
+
+PipeLaw::PipeLaw(const PipeSpec& spec) : spec_(spec), area_m2_(0), at_4000_{} {
+  if (!(spec.length_m > 0 && spec.length_m < 1e5))
+    throw InputError("pipe length is not positive", "a length above 0 m");
+  if (!(spec.diameter_m > 0 && spec.diameter_m < 10)) throw InputError("pipe bore is not positive", "a bore above 0 m");
+  if (!(spec.roughness_m >= 0 && spec.roughness_m <= 0.05 * spec.diameter_m))
+    throw InputError("pipe roughness is outside 0 to 5 % of the bore", "0.0015 mm for plastic, 0.05 mm for steel");
+  if (!(spec.minor_loss >= 0 && spec.minor_loss < 1e9))
+    throw InputError("minor loss coefficient is negative", "0 or more");
+  area_m2_ = std::numbers::pi * spec.diameter_m * spec.diameter_m / 4.0;
+  at_4000_ = colebrook(turbulent_start, spec.roughness_m / spec.diameter_m);
+}
+
+LinkEval PipeLaw::eval(double flow_m3_s, double, const Fluid& fluid, std::span<const double> settings) const {
+  const double d = spec_.diameter_m, speed = std::abs(flow_m3_s) / area_m2_;
+  const double reynolds_per_speed = fluid.density_kg_m3 * d / fluid.viscosity_pa_s;
+  const double reynolds = reynolds_per_speed * speed;
+  const double half_density = 0.5 * fluid.density_kg_m3, minor = spec_.minor_loss + settings[0];
+  const double slenderness = spec_.length_m / d;
+  double drop = minor * half_density * speed * speed;
+  double slope = 2.0 * minor * half_density * speed;  // d drop / d speed
+  if (reynolds <= laminar_end) {
+    const double laminar = 32.0 * fluid.viscosity_pa_s * spec_.length_m / (d * d);
+    drop += laminar * speed;
+    slope += laminar;
+  } else {
+    const FrictionFactor friction =
+        reynolds < turbulent_start ? transition(reynolds, at_4000_) : colebrook(reynolds, spec_.roughness_m / d);
+    drop += friction.f * slenderness * half_density * speed * speed;
+    slope += slenderness * half_density * speed * (2.0 * friction.f + reynolds * friction.slope);
+  }
+  return {std::copysign(drop, flow_m3_s), slope / area_m2_, 0.0};
+}
+
+}  // namespace wetrun
