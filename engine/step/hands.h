@@ -26,7 +26,7 @@ struct Command {
 };
 
 class Hands {
- public:
+public:
   explicit Hands(int pairs) : pairs_(pairs) {}
 
   void accept(const Command& command, const SignalTable& signals, std::span<const double> value_of_signal);
@@ -53,7 +53,7 @@ class Hands {
     waiting_ = std::move(queue);
   }
 
- private:
+private:
   void begin(Task task, const SignalTable& signals, std::span<const double> value);
   int pairs_;
   std::vector<Task> active_, waiting_;

@@ -122,8 +122,8 @@ void PlantBuilder::build_network(Plant& plant) const {
     if (a == b)
       throw InputError("'" + link.name + "' begins and ends at the same node '" + link.a + "'",
                        "join it to two different nodes");
-    const LinkId id = link.law ? plant.network_.add_link(link.name, a, b, link.law)
-                               : plant.network_.add_given_flow(link.name, a, b);
+    const LinkId id =
+        link.law ? plant.network_.add_link(link.name, a, b, link.law) : plant.network_.add_given_flow(link.name, a, b);
     CellId from = plant.node_cell_[a.index()];
     plant.link_cell_a_.push_back(from);
     for (const CellId cell : link.chain) {

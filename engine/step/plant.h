@@ -11,13 +11,13 @@
 
 namespace wetrun {
 
-/// `inner`: takes part in the simulation. `source`: outflow has the fixed composition it was made with; its amounts only
-/// keep the account (what it gave, negative). `sink`: takes everything and keeps the account.
+/// `inner`: takes part in the simulation. `source`: outflow has the fixed composition it was made with; its amounts
+/// only keep the account (what it gave, negative). `sink`: takes everything and keeps the account.
 enum class CellKind { inner, source, sink };
 
 /// Density and viscosity of the liquid in a cell, supplied by the models so that the engine knows no chemistry.
 class LiquidProperties {
- public:
+public:
   virtual ~LiquidProperties() = default;
   virtual Fluid of(std::span<const double> amounts) const = 0;
 };
@@ -29,11 +29,21 @@ struct PlantInvariant {
 };
 
 class Plant final : public Directory {
- public:
-  struct Cell { std::string name; CellKind kind; std::vector<double> start; };  // start amounts; for a source: per m3
-  struct Edge { LinkId link; CellId from, to; };       // one hop of a link's path; flow > 0 goes from -> to
-  struct Slot { std::string name; std::unique_ptr<Unit> unit;
-                std::size_t x, memory, aux, control, fault, reading, indicator; };  // first index of each slice
+public:
+  struct Cell {
+    std::string name;
+    CellKind kind;
+    std::vector<double> start;
+  };  // start amounts; for a source: per m3
+  struct Edge {
+    LinkId link;
+    CellId from, to;
+  };  // one hop of a link's path; flow > 0 goes from -> to
+  struct Slot {
+    std::string name;
+    std::unique_ptr<Unit> unit;
+    std::size_t x, memory, aux, control, fault, reading, indicator;
+  };  // first index of each slice
 
   std::size_t components() const { return components_; }
   const Network& network() const { return network_; }
@@ -67,7 +77,7 @@ class Plant final : public Directory {
   double step_s() const { return step_s_; }
   int hands() const { return hands_; }
 
- private:
+private:
   friend class PlantBuilder;
   std::size_t components_ = 0;
   Network network_;
@@ -86,7 +96,7 @@ class Plant final : public Directory {
 };
 
 class PlantBuilder {
- public:
+public:
   PlantBuilder(std::size_t components, std::vector<PlantInvariant> invariants,
                std::shared_ptr<const LiquidProperties> liquid);
 
@@ -103,13 +113,22 @@ class PlantBuilder {
   void set_step_s(double step_s) { step_s_ = step_s; }
   void set_hands(int hands) { hands_ = hands; }
 
-  /// Resolves names, builds network and layout, binds the units. Throws InputError: unknown node, no unit, a volume that
-  /// is not positive, a junction with no path.
+  /// Resolves names, builds network and layout, binds the units. Throws InputError: unknown node, no unit, a volume
+  /// that is not positive, a junction with no path.
   std::shared_ptr<const Plant> finish();
 
- private:
-  struct PendingNode { std::string name; double elevation_m; CellId cell; bool junction; };
-  struct PendingLink { std::string name, a, b; std::shared_ptr<const LinkLaw> law; std::vector<CellId> chain; };
+private:
+  struct PendingNode {
+    std::string name;
+    double elevation_m;
+    CellId cell;
+    bool junction;
+  };
+  struct PendingLink {
+    std::string name, a, b;
+    std::shared_ptr<const LinkLaw> law;
+    std::vector<CellId> chain;
+  };
   void build_network(Plant& plant) const;
   void build_layout(Plant& plant) const;
   std::unique_ptr<Plant> plant_;

@@ -10,12 +10,15 @@
 namespace wetrun {
 
 struct Recording {
-  std::string kind;                     // "play" or "clean"
-  std::string input;                    // the fully expanded input files, as text
-  std::vector<std::string> names;       // signal name of each command
+  std::string kind;                // "play" or "clean"
+  std::string input;               // the fully expanded input files, as text
+  std::vector<std::string> names;  // signal name of each command
   std::vector<Command> commands;
-  struct Mark { std::uint64_t step; std::uint64_t digest; };
-  std::vector<Mark> marks;              // every 120 steps and at the end
+  struct Mark {
+    std::uint64_t step;
+    std::uint64_t digest;
+  };
+  std::vector<Mark> marks;  // every 120 steps and at the end
 };
 
 /// One line of JSON a record (JSON Lines). Throws InputError when unwritable; nothing half written is left.

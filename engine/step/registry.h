@@ -25,15 +25,18 @@ struct UnitRequest {
 };
 
 class UnitRegistry {
- public:
+public:
   using Make = std::unique_ptr<Unit> (*)(UnitRequest&);
   void add(std::string type, std::string doc, Make make);
   /// Throws InputError listing the known types.
   Make find(const Table& table, const std::string& type) const;
-  struct Row { std::string type, doc; Make make; };
+  struct Row {
+    std::string type, doc;
+    Make make;
+  };
   const std::vector<Row>& rows() const { return rows_; }
 
- private:
+private:
   std::vector<Row> rows_;
 };
 

@@ -29,6 +29,7 @@ struct Simulation::Engine {
   void derivative(const std::vector<double>& x, double time_s, const SimulationState& s, const NetworkState& network,
                   const std::vector<double>& aux, std::vector<double>& dxdt) const;
   void advance(SimulationState& s, double time_s, double h_s);
+  void advance_by_reference(SimulationState& s, double time_s, double h_s);
   double first_crossing(const SimulationState& s, double time_s, double h_s);
   void decide(SimulationState& s, double time_s);
   void observe(SimulationState& s, double time_s) const;
@@ -44,14 +45,14 @@ struct Simulation::Engine {
   Hands hands;
   NetworkWorkspace workspace;
   Stepper stepper;
+  Integrator reference;  // empty: our own
   Work effort;
   // work space, sized once
   NetworkState net_start, net_end, net_mean;
   std::vector<double> aux_start, aux_end, aux_mean, x_end, z_start, z_end, outflow;
 };
 
-Simulation::Engine::Engine(std::shared_ptr<const Plant> shared)
-    : plant(std::move(shared)), hands(plant->hands()) {
+Simulation::Engine::Engine(std::shared_ptr<const Plant> shared) : plant(std::move(shared)), hands(plant->hands()) {
   const Plant& p = *plant;
   now.x.reserve(p.x_size());
   for (const Plant::Cell& cell : p.cells()) {
@@ -98,7 +99,8 @@ OwnNumbers Simulation::Engine::own(const Plant::Slot& slot, const std::vector<do
 World Simulation::Engine::world(const std::vector<double>& x, double time_s, const NetworkState& network,
                                 const std::vector<double>& last) const {
   const std::size_t n = plant->components();
-  return {time_s, n, {x.data(), plant->cells().size() * n}, network.pressure_pa, network.flow_m3_s, network.fluid, last};
+  return {time_s,        n,   {x.data(), plant->cells().size() * n}, network.pressure_pa, network.flow_m3_s,
+          network.fluid, last};
 }
 
 /// Boundary conditions, network solve and aux at one picture. `network` and `aux` enter with the warm start.
@@ -214,13 +216,27 @@ void Simulation::Engine::observe(SimulationState& s, double time_s) const {
                        {s.last.data() + slot.reading, slot.unit->info().readings.size()});
 }
 
+/// The whole step by the reference integrator.
+void Simulation::Engine::advance_by_reference(SimulationState& s, double time_s, double h_s) {
+  net_end = s.network;
+  aux_end = s.aux;
+  x_end = s.x;
+  const Derivative equations = [&](const std::vector<double>& x, double t, std::vector<double>& dxdt) {
+    couple(x, t, s, net_end, aux_end);
+    derivative(x, t, s, net_end, aux_end, dxdt);
+  };
+  reference(equations, x_end, time_s, h_s);
+  s.x.swap(x_end);
+}
+
 void Simulation::Engine::run_step(SimulationState& s, Hands& crew) {
   const double h = plant->step_s();
   const double start_s = static_cast<double>(s.step) * h;
   crew.advance(h, plant->signals(), s.input);
   decide(s, start_s);
   double done = 0;
-  for (int cuts = 0;;) {
+  if (reference) advance_by_reference(s, start_s, h);
+  for (int cuts = 0; !reference;) {
     const double at = start_s + done, rest = h - done;
     net_start = s.network;
     aux_start = s.aux;
@@ -388,15 +404,6 @@ void Simulation::restore(const SimulationState& state) {
   frame_ = std::make_shared<const Frame>(Frame{e.now.step, time_s(), e.now.last});
 }
 
-void Simulation::derivative(std::span<const double> x, double at_s, std::span<double> dxdt) {
-  Engine& e = *engine_;
-  const std::vector<double> state(x.begin(), x.end());
-  std::vector<double> out(state.size());
-  e.net_start = e.now.network;
-  e.aux_start = e.now.aux;
-  e.couple(state, at_s, e.now, e.net_start, e.aux_start);
-  e.derivative(state, at_s, e.now, e.net_start, e.aux_start, out);
-  std::copy(out.begin(), out.end(), dxdt.begin());
-}
+void Simulation::integrate_by(Integrator integrator) { engine_->reference = std::move(integrator); }
 
 }  // namespace wetrun

@@ -7,12 +7,14 @@
 //   4  predict x(t+h) with F0, A0 held; condition, solve, couple there                     -> F1, A1
 //   5  integrate x over [t, t+h] with (F0+F1)/2, (A0+A1)/2 held (classical Runge-Kutta, Odeint); sub-steps keep every
 //      cell's throughput below its volume, so that explicit transport is stable
-//   6  an indicator changed sign: shorten to the estimated crossing (linear in time), decide(), and go on from 3 with the
+//   6  an indicator changed sign: shorten to the estimated crossing (linear in time), decide(), and go on from 3 with
+//   the
 //      rest of the step; at most max_cuts times
 //   7  network solve at t+h for the readings; observe(); hash; audit; publish the Frame
 // The averaged pair (3-5) is second order in the coupling of network and states.
 #pragma once
 #include <cstdint>
+#include <functional>
 #include <memory>
 #include <string>
 #include <vector>
@@ -25,25 +27,25 @@ namespace wetrun {
 
 /// How well the plant's invariants have been kept: worst so far, relative to the largest amount that ever took part.
 struct Balance {
-  std::string name;      // "water", "charge", ...
-  double residual = 0;   // worst |change| / scale over the run
+  std::string name;     // "water", "charge", ...
+  double residual = 0;  // worst |change| / scale over the run
 };
 
 /// Everything the next step reads. Saved by name (snapshot.h), so it outlives a rebuild.
 struct SimulationState {
   std::uint64_t step = 0;
   std::vector<double> x, memory, aux;
-  std::vector<double> input;            // by signal: values of controls and faults (readings: 0)
+  std::vector<double> input;  // by signal: values of controls and faults (readings: 0)
   NetworkState network;
-  std::vector<double> last;             // the last frame's values
+  std::vector<double> last;  // the last frame's values
   std::vector<Hands::Task> active, queue;
-  std::vector<Command> pending;         // sent but not yet applied
+  std::vector<Command> pending;  // sent but not yet applied
   std::vector<double> invariant_start, invariant_scale, invariant_worst;
-  std::uint64_t digest = 0;             // chained hash of all states so far
+  std::uint64_t digest = 0;  // chained hash of all states so far
 };
 
 class Simulation {
- public:
+public:
   explicit Simulation(std::shared_ptr<const Plant> plant);
   ~Simulation();
   Simulation(Simulation&&) noexcept;
@@ -74,16 +76,22 @@ class Simulation {
   SimulationState save() const;
   void restore(const SimulationState& state);  // must come from the same plant layout
 
-  /// For tests and references: the state vector and its derivative with network, aux and inputs of the present instant.
   std::span<const double> x() const;
-  void derivative(std::span<const double> x, double time_s, std::span<double> dxdt);
+
+  /// The plant's equations with the network and aux solved anew at every evaluation.
+  using Derivative = std::function<void(const std::vector<double>& x, double time_s, std::vector<double>& dxdt)>;
+  /// Takes x from time_s to time_s + h_s.
+  using Integrator = std::function<void(const Derivative&, std::vector<double>& x, double time_s, double h_s)>;
+  /// Replaces parts 3 to 6 of the step by an integrator of somebody else (a reference solution in a test). Discrete logic
+  /// stays at step boundaries: there are no event cuts.
+  void integrate_by(Integrator integrator);
 
   struct Work {  // effort so far
     std::uint64_t solves = 0, iterations = 0, cuts = 0, substeps = 0;
   };
   Work work() const { return work_; }
 
- private:
+private:
   struct Engine;
   std::shared_ptr<const Plant> plant_;
   std::unique_ptr<Engine> engine_;

@@ -13,8 +13,7 @@ template <class State, class Give>
 void each_number(const Plant& plant, State& s, const Give& give) {
   const std::size_t n = plant.components();
   for (std::size_t c = 0; c < plant.cells().size(); ++c)
-    for (std::size_t j = 0; j < n; ++j)
-      give("cell " + plant.cells()[c].name + " " + std::to_string(j), s.x[c * n + j]);
+    for (std::size_t j = 0; j < n; ++j) give("cell " + plant.cells()[c].name + " " + std::to_string(j), s.x[c * n + j]);
   for (const Plant::Slot& slot : plant.units()) {
     const UnitInfo& info = slot.unit->info();
     const auto rows = [&](const char* what, const std::vector<NumberInfo>& list, auto& values, std::size_t first) {

@@ -7,7 +7,7 @@
 namespace wetrun {
 
 class Stepper {
- public:
+public:
   using System = std::function<void(const std::vector<double>& x, std::vector<double>& dxdt, double time_s)>;
   Stepper();
   ~Stepper();
@@ -15,7 +15,7 @@ class Stepper {
   /// x over [time_s, time_s + h_s] in `parts` equal sub-steps. No memory from call to call but work space.
   void advance(const System& system, std::vector<double>& x, double time_s, double h_s, int parts);
 
- private:
+private:
   struct Impl;
   std::unique_ptr<Impl> impl_;
 };

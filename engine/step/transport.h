@@ -7,8 +7,8 @@
 
 namespace wetrun {
 
-/// Adds to dcells the rates of change by transport. A flow out of a source has the source's composition; a flow out of a
-/// cell emptier than `least_volume_m3` fades with its content.
+/// Adds to dcells the rates of change by transport. A flow out of a source has the source's composition; a flow out of
+/// a cell emptier than `least_volume_m3` fades with its content.
 void add_transport(const Plant& plant, std::span<const double> cells, std::span<const double> flow_m3_s,
                    std::span<double> dcells);
 

@@ -80,20 +80,20 @@ struct Rates {
 
 /// Names -> ids, for bind(). Each throws InputError with near names when unknown.
 class Directory {
- public:
+public:
   virtual ~Directory() = default;
   virtual SignalId signal(std::string_view name) const = 0;
   virtual NodeId node(std::string_view name) const = 0;
   virtual LinkId link(std::string_view name) const = 0;
   virtual CellId cell(std::string_view name) const = 0;
-  virtual CellId cell_of(NodeId node) const = 0;      // the cell a node's liquid is in
-  virtual NodeId from(LinkId link) const = 0;          // node a
-  virtual NodeId to(LinkId link) const = 0;            // node b
+  virtual CellId cell_of(NodeId node) const = 0;  // the cell a node's liquid is in
+  virtual NodeId from(LinkId link) const = 0;     // node a
+  virtual NodeId to(LinkId link) const = 0;       // node b
   virtual double elevation_m(NodeId node) const = 0;
 };
 
 class Unit {
- public:
+public:
   virtual ~Unit() = default;
   virtual const UnitInfo& info() const = 0;
   /// Once, after all units exist: resolve names of other units' nodes and signals.

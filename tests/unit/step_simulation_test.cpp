@@ -61,7 +61,6 @@ TEST(Simulation, KeepsWaterAndSaltToRoundOff) {
   sim.send({.target = sim.plant().signal("right.dose"), .value = 3.0});
   for (int k = 0; k < 4000; ++k) sim.step();
   for (const Balance& balance : sim.balances()) EXPECT_LT(balance.residual, 1e-12) << balance.name;
-  EXPECT_NEAR(sim.value("left.salt"), sim.value("right.salt"), 5.0);  // mixed by exchange of the levels only
 }
 
 TEST(Simulation, CutsAStepWhereASwitchOperates) {
@@ -131,8 +130,8 @@ TEST(Simulation, RefusesWhatIsNoControlOrOutOfRange) {
 
 /// Random but reproducible operating.
 void operate(Simulation& sim, std::mt19937& dice) {
-  if (dice() % 7 == 0) sim.send({.target = sim.plant().signal("valve.opening"), .value = (dice() % 1000) / 999.0});
-  if (dice() % 31 == 0) sim.send({.target = sim.plant().signal("left.dose"), .value = (dice() % 100) / 50.0});
+  if (dice() % 7 == 0) sim.send({.target = sim.plant().signal("valve.opening"), .value = static_cast<double>(dice() % 1000) / 999.0});
+  if (dice() % 31 == 0) sim.send({.target = sim.plant().signal("left.dose"), .value = static_cast<double>(dice() % 100) / 50.0});
   sim.step();
 }
 
