@@ -1,0 +1,24 @@
+#include "models/electrode/electrode_law.h"
+
+#include <cmath>
+
+namespace wetrun {
+
+double nernst_slope_v(double temperature_k) {
+  return gas_constant_j_mol_k * temperature_k * 2.302585092994046 / faraday_c_mol;
+}
+
+double glass_ph(double ph, double sodium_mol_kg, double temperature_k) {
+  const double selectivity = std::pow(10.0, -13.0 + (temperature_k - 298.15) / 33.0);
+  return -std::log10(std::pow(10.0, -ph) + selectivity * sodium_mol_kg);
+}
+
+double glass_potential_v(double ph_at_glass, double temperature_k, double slope, double asymmetry_v) {
+  return asymmetry_v + slope * nernst_slope_v(temperature_k) * (7 - ph_at_glass);
+}
+
+double transmitter_ph(double potential_v, double compensation_k, double stored_slope, double stored_offset_v) {
+  return 7 - (potential_v - stored_offset_v) / (stored_slope * nernst_slope_v(compensation_k));
+}
+
+}  // namespace wetrun
