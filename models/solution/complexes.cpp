@@ -29,10 +29,12 @@ double Complexes::worst_imbalance(std::array<double, metal_count>& f) const {
   return worst;
 }
 
-// Replaces f by J^-1 f (elimination without pivoting: J is symmetric positive definite).
-void Complexes::newton_direction(std::array<double, metal_count>& f) const {
-  std::array<std::array<double, metal_count>, metal_count> j{};
-  for (std::size_t m = 0; m < metals; ++m) j[m][m] = metal[m];
+// J and its elimination factors (no pivoting: J is symmetric positive definite).
+void Complexes::factor() {
+  for (std::size_t m = 0; m < metals; ++m) {
+    for (std::size_t i = 0; i < metals; ++i) j_[m][i] = 0;
+    j_[m][m] = metal[m];
+  }
   for (std::size_t l = 0; l < ligands; ++l) {
     const double share = 1 / ligand_total[l];
     for (std::size_t m = 0; m < metals; ++m) {
@@ -40,21 +42,26 @@ void Complexes::newton_direction(std::array<double, metal_count>& f) const {
       for (std::size_t i = 0; i < metals; ++i) {
         if (i == m) continue;
         others += bound[i][l];
-        j[m][i] -= bound[m][l] * bound[i][l] * share;
+        j_[m][i] -= bound[m][l] * bound[i][l] * share;
       }
-      j[m][m] += bound[m][l] * others * share;
+      j_[m][m] += bound[m][l] * others * share;
     }
   }
   for (std::size_t p = 0; p < metals; ++p) {
     for (std::size_t r = p + 1; r < metals; ++r) {
-      const double factor = j[r][p] / j[p][p];
-      for (std::size_t c = p + 1; c < metals; ++c) j[r][c] -= factor * j[p][c];
-      f[r] -= factor * f[p];
+      const double f = j_[r][p] /= j_[p][p];
+      for (std::size_t c = p + 1; c < metals; ++c) j_[r][c] -= f * j_[p][c];
     }
   }
+}
+
+// Replaces f by J^-1 f.
+void Complexes::back_substitute(std::array<double, metal_count>& f) const {
+  for (std::size_t p = 0; p < metals; ++p)
+    for (std::size_t r = p + 1; r < metals; ++r) f[r] -= j_[r][p] * f[p];
   for (std::size_t p = metals; p-- > 0;) {
-    for (std::size_t c = p + 1; c < metals; ++c) f[p] -= j[p][c] * f[c];
-    f[p] /= j[p][p];
+    for (std::size_t c = p + 1; c < metals; ++c) f[p] -= j_[p][c] * f[c];
+    f[p] /= j_[p][p];
   }
 }
 
@@ -69,7 +76,8 @@ bool Complexes::solve() {
   for (int step = 0; step < 40; ++step) {
     distribute();
     if (worst_imbalance(f) <= tolerance) return true;
-    newton_direction(f);
+    factor();
+    back_substitute(f);
     for (std::size_t m = 0; m < metals; ++m) {
       const double next = metal[m] * (1 - f[m]);
       metal[m] = next > low[m] ? std::min(next, metal_total[m]) : low[m];
@@ -101,8 +109,7 @@ bool Complexes::solve_cyclic(const std::array<double, metal_count>& low) {
   return false;
 }
 
-void Complexes::sensitivity(const std::array<std::array<double, ligand_count>, metal_count>& kappa,
-                            std::array<double, metal_count>& dln_metal,
+void Complexes::sensitivity(const Rates& kappa, std::array<double, metal_count>& dln_metal,
                             std::array<double, ligand_count>& dln_ligand) const {
   std::array<double, ligand_count> pull{};  // sum_m C_ml kappa_ml / TL_l
   for (std::size_t l = 0; l < ligands; ++l) {
@@ -115,7 +122,7 @@ void Complexes::sensitivity(const std::array<std::array<double, ligand_count>, m
     for (std::size_t l = 0; l < ligands; ++l) s += bound[m][l] * (kappa[m][l] - pull[l]);
     dln_metal[m] = -s;
   }
-  newton_direction(dln_metal);
+  back_substitute(dln_metal);
   for (std::size_t l = 0; l < ligands; ++l) {
     double s = 0;
     for (std::size_t m = 0; m < metals; ++m) s += bound[m][l] * dln_metal[m];

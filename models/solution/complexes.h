@@ -28,15 +28,19 @@ struct Complexes {
 
   /// Solves for metal, ligand and bound. `metal` is the first guess (values outside the bounds are pulled in).
   bool solve();
-  /// d ln M for a change d ln k (kappa); needs a solved state.
-  void sensitivity(const std::array<std::array<double, ligand_count>, metal_count>& kappa,
-                   std::array<double, metal_count>& dln_metal, std::array<double, ligand_count>& dln_ligand) const;
+  /// Rates of ln M and ln L when ln k changes at the rate kappa; needs a solved state and factor().
+  using Rates = std::array<std::array<double, ligand_count>, metal_count>;
+  void factor();
+  void sensitivity(const Rates& kappa, std::array<double, metal_count>& dln_metal,
+                   std::array<double, ligand_count>& dln_ligand) const;
 
 private:
   void distribute();
   double worst_imbalance(std::array<double, metal_count>& f) const;
-  void newton_direction(std::array<double, metal_count>& f) const;
+  void back_substitute(std::array<double, metal_count>& f) const;
   bool solve_cyclic(const std::array<double, metal_count>& low);
+
+  std::array<std::array<double, metal_count>, metal_count> j_;  // J, then its factors
 };
 
 }  // namespace wetrun

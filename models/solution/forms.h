@@ -42,12 +42,12 @@ inline Powers powers_of(double h, double g) {
 
 /// Sum of the weights of a pool, and mean z, z^2, z^3, z^4, |z| of its forms.
 struct Pool {
-  double sum = 0, z = 0, zz = 0, zzz = 0, zzzz = 0, abs_z = 0;
+  double sum, z, zz, zzz, zzzz, abs_z;
 };
 
 template <std::size_t N>
 Pool pool_of(const std::array<Form, N>& forms, const Powers& powers, const ConstantSet& k) {
-  Pool p;
+  Pool p{0, 0, 0, 0, 0, 0};
   for (const Form& f : forms) {
     const double w = powers.of(f, k), z = f.charge, z2 = z * z;
     p.sum += w;

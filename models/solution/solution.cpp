@@ -15,13 +15,13 @@
 // Neutral species and water have activity 1. Not modelled: surfactant micelles, iron(III)-chloride pairs and polymers,
 // sodium pairs other than with EDTA, calcium-silicate pairs, precipitation (kinetics does that).
 //
-// Symbols: h = a(H+), x = ln h, q = sqrt(I) [(mol/kg)^0.5], phi = A ln10 f. Range: see solution.h.
-// Numerical notes: Newton on (x, q) with exact derivatives; inside it the complexes are solved exactly and followed by
-// their own derivatives. Stops when the step is below 1e-8 (quadratic: error 1e-15). If it wanders, a nested bracket
-// takes over: R2 by bisection on q, inside it R1, which rises with x at given q, by bracketed Newton; that always ends.
-// Totals are held to 60 mol/kg (beyond any liquid) and pairs of totals below 1e-16 mol/kg are left out.
-// Errors: NumericsError when a total is not finite or the nested bracket fails.
-// Tests: tests/reference/solution_*_test.cpp, tests/property/solution_random_test.cpp.
+// Symbols: h = a(H+), x = ln h, I ionic strength [mol/kg], q = sqrt(I), phi = A ln10 f. Range: see solution.h.
+// Numerical notes: Newton on (x, I) with exact derivatives, each by its own equation while far away; inside it the
+// complexes are solved exactly and followed by their own derivatives. Stops when the step is below 1e-7 (quadratic:
+// error 1e-14). If it wanders, a nested bracket takes over: R2 by bisection on q, inside it R1, which rises with x at
+// given q, by bracketed Newton; that always ends. Totals are held to 60 mol/kg (beyond any liquid) and pairs of totals
+// below 1e-16 mol/kg are left out. Errors: NumericsError when a total is not finite or the nested bracket fails. Tests:
+// tests/reference/solution_*_test.cpp, tests/property/solution_random_test.cpp.
 #include "models/solution/solution.h"
 
 #include <algorithm>
@@ -231,7 +231,7 @@ void Equilibrium::add(Residuals& r, double c, const Pool& p, double z0) {
 
 // Metals and ligands that bind: solve the complexes, add all pools, and the slopes of their concentrations.
 void Equilibrium::add_network(Residuals& r) {
-  std::array<std::array<double, ligand_count>, metal_count> kappa_x{}, kappa_phi{};
+  Complexes::Rates kappa_x{}, kappa_phi{};
   for (std::size_t m = 0; m < net_.metals; ++m) metal_pool_[m] = metal_pool(net_metal_[m]);
   for (std::size_t l = 0; l < net_.ligands; ++l) ligand_pool_[l] = ligand_pool(net_ligand_[l]);
   for (std::size_t m = 0; m < net_.metals; ++m) {
@@ -245,6 +245,7 @@ void Equilibrium::add_network(Residuals& r) {
   }
   if (!net_.solve()) throw NumericsError("speciation: metal complexes", 2000, 1e-13, "of the metal total");
   std::array<double, ligand_count> dln_ligand_x{}, dln_ligand_phi{};
+  net_.factor();
   net_.sensitivity(kappa_x, dln_metal_x_, dln_ligand_x);
   net_.sensitivity(kappa_phi, dln_metal_phi_, dln_ligand_phi);
 
@@ -315,25 +316,33 @@ void Equilibrium::follow(double dx, double dphi) {
 }
 
 bool Equilibrium::newton(double ph_start) {
-  double strength = 0.5 * (strong_anions_ + strong_cations_ + std::abs(proton_)) + ammonia_ * 0.5;
-  for (std::size_t m = 0; m < metal_count; ++m)
-    if (metal_in_net_[m]) strength += 0.5 * metal_total_[m] * std::abs(metal_charge[m]);
   x_ = std::clamp(-ph_start * ln10, x_low, x_high);
-  q_ = std::sqrt(strength) + 1e-4;
+  const double h = std::exp(x_), hydroxide = k_[k_water] / h;
+  double cations = strong_cations_ + h, anions = strong_anions_ + hydroxide;
+  for (std::size_t m = 0; m < net_.metals; ++m)
+    (metal_charge[net_metal_[m]] > 0 ? cations : anions) += net_.metal_total[m];
+  double strength = std::max(cations, anions);  // weak ions make up the difference
   for (int step = 0; step < 40; ++step) {
+    q_ = std::sqrt(strength);
     const Residuals r = evaluate(x_, q_);
-    if (std::abs(r.r1) <= 1e-16 * r.noise && std::abs(r.r2) <= 1e-15 * q_ * q_) return true;
-    const double a12 = r.r1_phi * r.phi_q, a22 = r.i_phi * r.phi_q - 2 * q_;
+    if (std::abs(r.r1) <= 1e-16 * r.noise && std::abs(r.r2) <= 1e-15 * strength) return true;
+    const double phi_i = r.phi_q / (2 * q_);  // d phi / d I
+    const double a12 = r.r1_phi * phi_i, a22 = r.i_phi * phi_i - 1;
     const double determinant = r.r1_x * a22 - a12 * r.i_x;
     if (!(determinant < 0)) return false;
-    const double dx = (r.r2 * a12 - r.r1 * a22) / determinant;
-    const double dq = (r.r1 * r.i_x - r.r2 * r.r1_x) / determinant;
-    const double dx_held = std::clamp(dx, -3.0, 3.0);
-    const double q_new = std::clamp(q_ + dq, 0.2 * q_, 5 * q_);
-    x_ = std::clamp(x_ + dx_held, x_low, x_high);
-    follow(dx_held, r.phi_q * (q_new - q_));
-    q_ = q_new;
-    if (std::abs(dx) <= 1e-8 && std::abs(dq) <= 1e-8 * q_) return true;
+    double dx = (r.r2 * a12 - r.r1 * a22) / determinant;
+    double di = (r.r1 * r.i_x - r.r2 * r.r1_x) / determinant;
+    if (std::abs(dx) > 1 || std::abs(di) > 0.9 * strength) {  // far away: each unknown by its own equation
+      dx = std::clamp(-r.r1 / r.r1_x, -4.0, 4.0);
+      di = r.r2;
+    }
+    x_ = std::clamp(x_ + dx, x_low, x_high);
+    follow(dx, phi_i * di);
+    strength += di;
+    if (std::abs(dx) <= 1e-7 && std::abs(di) <= 1e-7 * strength) {
+      q_ = std::sqrt(strength);
+      return true;
+    }
   }
   return false;
 }

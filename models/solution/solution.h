@@ -9,21 +9,21 @@ namespace wetrun {
 /// The chemical state of a liquid. Activities are on the molal scale with 1 mol/kg standard state; concentrations of
 /// species are mol per kg of water (taken as 1 kg per `density` of solution volume; error below 1 % up to 3 %).
 struct Speciation {
-  double ph = 7;                     // -log10 a(H+)
-  double ionic_strength = 0;         // mol/kg
-  double hydrogen_activity = 1e-7;   // 1
-  double carbonic_acid = 0;          // mol/kg, CO2(aq) + H2CO3
-  double bicarbonate_activity = 0;   // 1
-  double carbonate_activity = 0;     // 1
-  double calcium_activity = 0;       // 1, free Ca2+
-  double sulfate_activity = 0;       // 1
-  double iron_free = 0;              // mol/kg, Fe3+ and its hydroxo complexes (not chelated)
-  double citrate_free = 0;           // mol/kg, all citrate not bound to metal
-  double edta_free = 0;              // mol/kg, all EDTA not bound to metal
-  double chlorine = 0;               // mol/kg, Cl2(aq)
-  double hypochlorous = 0;           // mol/kg
-  double ammonia_free = 0;           // mol/kg, NH3(aq)
-  double charge_residual = 0;        // relative: sum z c / sum |z| c
+  double ph = 7;                    // -log10 a(H+)
+  double ionic_strength = 0;        // mol/kg
+  double hydrogen_activity = 1e-7;  // 1
+  double carbonic_acid = 0;         // mol/kg, CO2(aq) + H2CO3
+  double bicarbonate_activity = 0;  // 1
+  double carbonate_activity = 0;    // 1
+  double calcium_activity = 0;      // 1, free Ca2+
+  double sulfate_activity = 0;      // 1
+  double iron_free = 0;             // mol/kg, Fe3+ and its hydroxo complexes (not chelated)
+  double citrate_free = 0;          // mol/kg, all citrate not bound to metal
+  double edta_free = 0;             // mol/kg, all EDTA not bound to metal
+  double chlorine = 0;              // mol/kg, Cl2(aq)
+  double hypochlorous = 0;          // mol/kg
+  double ammonia_free = 0;          // mol/kg, NH3(aq)
+  double charge_residual = 0;       // relative: sum z c / sum |z| c
   int iterations = 0;
 };
 

@@ -1,8 +1,9 @@
-// What the liquid carries: 24 conserved components in every cell. Amounts are extensive; concentration = amount / volume.
+// What the liquid carries: 24 conserved components in every cell. Amounts are extensive; concentration = amount /
+// volume.
 //
-// Component 0 is volume and component 1 is heat, so that one rule moves everything: a flow q carries q * amount / volume.
-// Volumes are taken as additive and continuity is of volume (error below 1 % for cleaning solutions up to 3 % by mass,
-// 5 to 50 degC); density enters hydrostatics and momentum only. Heat is reckoned from 0 degC with the constant
+// Component 0 is volume and component 1 is heat, so that one rule moves everything: a flow q carries q * amount /
+// volume. Volumes are taken as additive and continuity is of volume (error below 1 % for cleaning solutions up to 3 %
+// by mass, 5 to 50 degC); density enters hydrostatics and momentum only. Heat is reckoned from 0 degC with the constant
 // volumetric capacity below (water's own varies by 0.9 % from 5 to 50 degC).
 // Charge is kept as a conserved quantity: every component has a formal charge, and component `proton` counts H+ minus
 // OH- added with it (the "TOTH" of Morel & Hering, 1993, ch. 1), so sum(charge * amount) = 0 in every neutral liquid.
