@@ -12,7 +12,7 @@ namespace wetrun {
 struct Skid {
   std::string name, title;
   std::shared_ptr<const Plant> plant;
-  std::vector<std::string> arrays;   // names of units of type "array", in file order
+  std::vector<std::string> arrays;  // units that have a permeability to recover, in file order
 };
 
 /// Builds and checks the plant. Throws InputError with a position. The document must be finished (unknown keys) by the

@@ -1,0 +1,130 @@
+#include "models/skid/skid.h"
+
+#include <map>
+
+#include "models/solution/properties.h"
+#include "models/solution/waters.h"
+
+namespace wetrun {
+namespace {
+
+/// Density and viscosity of the liquid, for the network.
+class SolutionProperties final : public LiquidProperties {
+ public:
+  Fluid of(std::span<const double> amounts) const override {
+    return {density_kg_m3(amounts.data()), viscosity_pa_s(amounts.data())};
+  }
+};
+
+std::vector<PlantInvariant> plant_invariants() {
+  std::vector<PlantInvariant> list;
+  for (const Invariant& invariant : invariants)
+    list.push_back({std::string(invariant.name), {invariant.weight.begin(), invariant.weight.end()}});
+  return list;
+}
+
+/// Waters by name: those of the file ([water.NAME]), then those every skid knows.
+class Waters {
+ public:
+  explicit Waters(const Table& root) {
+    const auto tables = root.table_if("water");
+    if (!tables) return;
+    for (const std::string& name : tables->keys()) {
+      const Table table = tables->table(name);
+      Amounts per_m3{};
+      per_m3[volume_m3] = 1;
+      for (std::size_t j = sodium; j < component_count; ++j) {
+        const std::string key(component_info[j].name);
+        per_m3[j] = table.quantity_or(key, component_info[j].unit == "kg" ? "kg/m3" : "mol/m3", 0, {0, 5000});
+      }
+      // Neutral by its own pH: the proton excess balances the other charges.
+      for (std::size_t j = sodium; j < component_count; ++j) per_m3[proton] -= component_info[j].charge * per_m3[j];
+      waters_.emplace(name, per_m3);
+    }
+  }
+
+  std::vector<double> per_m3(const Table& table, std::string_view key, const std::string& name, double kelvin) const {
+    Amounts amounts;
+    if (const auto found = waters_.find(name); found != waters_.end()) {
+      amounts = found->second;
+    } else {
+      try {
+        amounts = find_water(name).per_m3;
+      } catch (const InputError& error) {
+        throw error.at(table.where(key));
+      }
+    }
+    amounts[heat_j] = heat_of(1.0, kelvin);
+    return {amounts.begin(), amounts.end()};
+  }
+
+ private:
+  std::map<std::string, Amounts> waters_;
+};
+
+void add_nodes(const Table& root, PlantBuilder& builder, const UnitRequest& request) {
+  const auto nodes = root.table_if("node");
+  if (!nodes) return;
+  for (const std::string& name : nodes->keys()) {
+    const Table table = nodes->table(name);
+    const double volume = table.quantity("volume", "m3", {1e-4, 10});
+    const double elevation = table.quantity("elevation", "m", {-50, 50});
+    try {
+      builder.add_junction(name, elevation, builder.add_cell(name, CellKind::inner, request.start_liquid(volume)));
+    } catch (const InputError& error) {
+      throw error.at(nodes->where(name));
+    }
+  }
+}
+
+}  // namespace
+
+Skid build_skid(const Document& document) {
+  document.require_kind("skid", 1);
+  const Table root = document.root();
+  Skid skid;
+  skid.name = root.text("name");
+  skid.title = root.text("title");
+  const Table site = root.table("site");
+  const double ambient_k = site.quantity("ambient", "K", {253.15, 323.15});
+  const Waters waters(root);
+  const Table start = root.table("start");
+  const double start_k = start.quantity("temperature", "K", {273.15, 333.15});
+  const std::vector<double> start_water = waters.per_m3(start, "water", start.text("water"), start_k);
+
+  PlantBuilder builder(component_count, plant_invariants(), std::make_shared<SolutionProperties>());
+  builder.set_step_s(site.quantity_or("step", "s", 0.5, {0.01, 5}));
+  builder.set_hands(static_cast<int>(site.count_or("hands", 1, 1, 4)));
+  const auto start_liquid = [&](double volume) {
+    std::vector<double> amounts = start_water;
+    for (double& amount : amounts) amount *= volume;
+    return amounts;
+  };
+  const auto water = [&](const Table& table, std::string_view key, double kelvin) {
+    return waters.per_m3(table, key, table.text(key), kelvin);
+  };
+
+  const Table units = root.table("unit");
+  add_nodes(root, builder, {"", units, builder, start_liquid, water, ambient_k});
+  for (const std::string& name : units.keys()) {
+    const Table table = units.table(name);
+    UnitRequest request{name, table, builder, start_liquid, water, ambient_k};
+    try {
+      builder.add_unit(name, unit_registry().find(table, table.text("type"))(request));
+    } catch (const InputError& error) {
+      if (!error.where().file.empty()) throw;
+      throw error.at(units.where(name));
+    }
+  }
+  document.finish();  // an unknown key is the likelier reason for what finish() below might complain of
+  try {
+    skid.plant = builder.finish();
+  } catch (const InputError& error) {
+    throw error.where().file.empty() ? error.at(root.where()) : error;
+  }
+  for (const Plant::Slot& slot : skid.plant->units())
+    if (skid.plant->signals().find(slot.name + ".recovered_fraction").valid()) skid.arrays.push_back(slot.name);
+  return skid;
+}
+
+}  // namespace wetrun
