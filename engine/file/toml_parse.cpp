@@ -1,0 +1,203 @@
+// TOML text -> tree. The only file that includes toml++.
+//
+// Before toml++ sees the text, a short scan refuses what could exhaust the stack of a recursive parser or destructor:
+// brackets or dotted keys nested deeper than 64. It also finds bytes that are not UTF-8, with their position.
+#include <fmt/format.h>
+#include <toml++/toml.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "engine/file/tree.h"
+
+namespace wetrun::file {
+namespace {
+
+SourcePos position_of(std::string_view text, std::size_t offset, const std::string& name) {
+  const std::string_view before = text.substr(0, offset);
+  const auto line = std::count(before.begin(), before.end(), '\n') + 1;
+  const std::size_t start = before.rfind('\n') + 1;  // npos + 1 = 0
+  const auto column = std::count_if(before.begin() + static_cast<std::ptrdiff_t>(start), before.end(),
+                                    [](char c) { return (static_cast<unsigned char>(c) & 0xc0u) != 0x80u; }) +
+                      1;
+  return {name, static_cast<int>(line), static_cast<int>(column)};
+}
+
+/// Steps over strings and comments of a TOML text and counts brackets and the dots of keys.
+class DepthScan {
+public:
+  DepthScan(std::string_view text, const std::string& name) : text_(text), name_(name) {}
+
+  void run() {
+    while (at_ < text_.size()) {
+      const char c = text_[at_];
+      if (c == '#')
+        at_ = std::min(text_.find('\n', at_), text_.size());
+      else if (c == '"' || c == '\'')
+        skip_string(c);
+      else
+        count(c), ++at_;
+    }
+  }
+
+private:
+  void count(char c) {
+    if (c == '.') {
+      if (++dots_ >= deepest) refuse();
+      return;
+    }
+    if (c == '\n' || c == '=' || c == ',' || c == '[' || c == ']' || c == '{' || c == '}') dots_ = 0;
+    if (c == '[' || c == '{') {
+      if (++brackets_ > deepest) refuse();
+    } else if ((c == ']' || c == '}') && brackets_ > 0) {
+      --brackets_;
+    }
+  }
+
+  void skip_string(char quote) {
+    const std::string three(3, quote);
+    const bool multi_line = text_.substr(at_).starts_with(three);
+    at_ += multi_line ? 3 : 1;
+    while (at_ < text_.size()) {
+      const char c = text_[at_];
+      if (c == '\\' && quote == '"') {
+        at_ += 2;
+      } else if (multi_line && text_.substr(at_).starts_with(three)) {
+        at_ += 3;
+        for (int more = 0; more < 2 && at_ < text_.size() && text_[at_] == quote; ++more)
+          ++at_;  // quotes of the content
+        return;
+      } else if (!multi_line && (c == quote || c == '\n')) {
+        if (c == quote) ++at_;
+        return;
+      } else {
+        ++at_;
+      }
+    }
+  }
+
+  [[noreturn]] void refuse() const {
+    throw InputError(position_of(text_, at_, name_), fmt::format("nested deeper than {} levels", deepest),
+                     "use fewer levels");
+  }
+
+  std::string_view text_;
+  const std::string& name_;
+  std::size_t at_ = 0;
+  int brackets_ = 0, dots_ = 0;
+};
+
+class Converter {
+public:
+  explicit Converter(const std::string& name) : name_(name) {}
+
+  std::unique_ptr<Value> convert(const toml::node& node, int depth) const {
+    auto value = std::make_unique<Value>();
+    value->place = place(node.source());
+    if (depth > deepest)
+      throw error(value->place, fmt::format("nested deeper than {} levels", deepest), "use fewer levels");
+    if (const toml::table* table = node.as_table()) {
+      add_entries(*value, *table, depth);
+    } else if (const toml::array* array = node.as_array()) {
+      value->kind = Kind::array;
+      for (const toml::node& item : *array) value->items.push_back(convert(item, depth + 1));
+    } else if (const auto* text = node.as_string()) {
+      value->kind = Kind::text;
+      value->text = text->get();
+    } else if (const auto* integer = node.as_integer()) {
+      value->kind = Kind::integer;
+      value->integer = integer->get();
+    } else if (const auto* number = node.as_floating_point()) {
+      value->kind = Kind::number;
+      value->number = number->get();
+      if (!std::isfinite(value->number))
+        throw error(value->place, "the number is not finite", "give an ordinary number");
+    } else if (const auto* flag = node.as_boolean()) {
+      value->kind = Kind::flag;
+      value->flag = flag->get();
+    } else {
+      value->kind = Kind::date;
+    }
+    return value;
+  }
+
+private:
+  void add_entries(Value& value, const toml::table& table, int depth) const {
+    value.kind = Kind::table;
+    if (table.size() > most_keys)
+      throw error(value.place, fmt::format("more than {} keys in one table", most_keys), "use fewer keys");
+    for (const auto& [key, node] : table) {
+      Entry entry;
+      entry.key = std::string(key.str());
+      entry.place = place(key.source());
+      entry.value = convert(node, depth + 1);
+      if (entry.value->place.line == 0) entry.value->place = entry.place;
+      value.entries.push_back(std::move(entry));
+    }
+    // toml++ sorts keys by name; the order of the file is the order of their positions.
+    std::stable_sort(value.entries.begin(), value.entries.end(), [](const Entry& a, const Entry& b) {
+      return std::pair(a.place.line, a.place.column) < std::pair(b.place.line, b.place.column);
+    });
+  }
+
+  static Place place(const toml::source_region& region) {
+    return {static_cast<int>(region.begin.line), static_cast<int>(region.begin.column), nullptr};
+  }
+  InputError error(const Place& place, const std::string& wrong, const std::string& right) const {
+    return InputError({name_, place.line, place.column}, wrong, right);
+  }
+
+  const std::string& name_;
+};
+
+}  // namespace
+
+bool is_utf8(std::string_view text, std::size_t& bad) {
+  const auto byte = [&](std::size_t i) -> unsigned {
+    return i < text.size() ? static_cast<unsigned char>(text[i]) : 0u;
+  };
+  for (std::size_t i = 0; i < text.size();) {
+    bad = i;
+    const unsigned first = byte(i);
+    std::size_t more = 0;
+    unsigned low = 0x80, high = 0xbf;  // range of the second byte: no overlong forms, surrogates, or past U+10FFFF
+    if (first < 0x80) {
+      ++i;
+      continue;
+    }
+    if (first >= 0xc2 && first <= 0xdf)
+      more = 1;
+    else if (first >= 0xe0 && first <= 0xef)
+      more = 2, low = first == 0xe0 ? 0xa0 : 0x80, high = first == 0xed ? 0x9f : 0xbf;
+    else if (first >= 0xf0 && first <= 0xf4)
+      more = 3, low = first == 0xf0 ? 0x90 : 0x80, high = first == 0xf4 ? 0x8f : 0xbf;
+    else
+      return false;
+    if (byte(i + 1) < low || byte(i + 1) > high) return false;
+    for (std::size_t k = 2; k <= more; ++k)
+      if ((byte(i + k) & 0xc0u) != 0x80u) return false;
+    i += more + 1;
+  }
+  return true;
+}
+
+std::unique_ptr<Value> parse_toml(std::string_view text, const std::string& name) {
+  if (text.size() > most_bytes)
+    throw InputError({name, 0, 0}, fmt::format("larger than {} MiB", most_bytes >> 20), "split or shorten the file");
+  std::size_t bad = 0;
+  if (!is_utf8(text, bad))
+    throw InputError(position_of(text, bad, name), "not UTF-8 text", "save the file with UTF-8 encoding");
+  DepthScan(text, name).run();
+  try {
+    const toml::table table = toml::parse(text, std::string_view(name));
+    auto root = Converter(name).convert(table, 0);
+    root->place = {1, 1, nullptr};
+    return root;
+  } catch (const toml::parse_error& e) {
+    const auto& at = e.source().begin;
+    throw InputError({name, std::max(1, static_cast<int>(at.line)), std::max(1, static_cast<int>(at.column))},
+                     fmt::format("not valid TOML: {}", e.description()), "correct it according to TOML 1.0");
+  }
+}
+
+}  // namespace wetrun::file
