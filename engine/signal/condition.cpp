@@ -1,0 +1,139 @@
+// Evaluation of conditions. Parsing is in condition_parse.cpp.
+//
+// Memory of a "for": the time at which its inside became true, or -1 while it is false. At time t the hold is met when
+// t - since >= hold. Times are k*h, so the difference of two may miss a decimal fraction by rounding: 1e-9 s is
+// granted. Every part is evaluated at every frame, also when the result is already decided, so that no "for" loses a
+// break. A value that is not a number satisfies no comparison, not even "!=".
+#include "engine/signal/condition.h"
+
+#include <fmt/format.h>
+
+#include <cmath>
+
+#include "engine/core/error.h"
+#include "engine/core/units.h"
+#include "engine/signal/condition_node.h"
+
+namespace wetrun {
+namespace {
+
+constexpr double not_true = -1;
+constexpr double time_rounding_s = 1e-9;
+
+/// Words of a relation; `mirrored` reads it from right to left: 5 < x is x > 5.
+std::string_view relation_words(int relation, bool mirrored) {
+  constexpr std::string_view words[] = {"<", "<=", ">", ">=", "=", "!="};
+  constexpr std::size_t from_right[] = {2, 3, 0, 1, 4, 5};
+  const auto index = static_cast<std::size_t>(relation);
+  return words[mirrored ? from_right[index] : index];
+}
+
+}  // namespace
+
+double ConditionOperand::value(const Frame& frame, double phase_start_s) const {
+  switch (source) {
+    case Source::number:
+      return number;
+    case Source::run_time:
+      return frame.time_s;
+    case Source::phase_time:
+      return frame.time_s - phase_start_s;
+    case Source::signal:
+      break;
+  }
+  const double value = frame[first];
+  return second.valid() ? value + sign * frame[second] : value;
+}
+
+bool Condition::Node::evaluate(const Frame& frame, double phase_start_s, std::span<double> memory_span) const {
+  switch (kind) {
+    case Kind::any: {
+      bool result = false;
+      for (const auto& part : parts) result |= part->evaluate(frame, phase_start_s, memory_span);
+      return result;
+    }
+    case Kind::all: {
+      bool result = true;
+      for (const auto& part : parts) result &= part->evaluate(frame, phase_start_s, memory_span);
+      return result;
+    }
+    case Kind::negation:
+      return !parts[0]->evaluate(frame, phase_start_s, memory_span);
+    case Kind::hold: {
+      double& since = memory_span[memory];
+      if (!parts[0]->evaluate(frame, phase_start_s, memory_span)) {
+        since = not_true;
+        return false;
+      }
+      if (since < 0) since = frame.time_s;
+      return frame.time_s - since >= hold_s - time_rounding_s;
+    }
+    case Kind::nonzero: {
+      const double value = left.value(frame, phase_start_s);
+      return value != 0 && !std::isnan(value);
+    }
+    case Kind::between: {
+      const double value = left.value(frame, phase_start_s);
+      return value >= right.number && value <= upper.number;
+    }
+    case Kind::compare:
+      break;
+  }
+  const double a = left.value(frame, phase_start_s), b = right.value(frame, phase_start_s);
+  switch (relation) {
+    case Relation::less:
+      return a < b;
+    case Relation::less_equal:
+      return a <= b;
+    case Relation::greater:
+      return a > b;
+    case Relation::greater_equal:
+      return a >= b;
+    case Relation::equal:
+      return a == b;
+    case Relation::unequal:
+      return a != b && !std::isnan(a) && !std::isnan(b);
+  }
+  return false;
+}
+
+void Condition::Node::add_readings(const Frame& frame, bool negated, std::vector<Reading>& list) const {
+  for (const auto& part : parts) part->add_readings(frame, negated != (kind == Kind::negation), list);
+  if (!parts.empty()) return;
+  const bool flipped = left.source != ConditionOperand::Source::signal;
+  const ConditionOperand& shown = flipped ? right : left;
+  const ConditionOperand& limit = flipped ? left : right;
+  if (shown.source != ConditionOperand::Source::signal) return;  // a clock: no signal to show
+  const auto number = [&](const ConditionOperand& operand) {
+    return format_quantity(operand.value(frame, 0), operand.unit);
+  };
+  std::string words;
+  if (kind == Kind::nonzero)
+    words = negated ? "limit 0" : "limit not 0";
+  else if (kind == Kind::between)
+    words = fmt::format("limit {}between {} and {}", negated ? "not " : "", right.words, upper.words);
+  else
+    words = fmt::format("limit {}{} {}", negated ? "not " : "", relation_words(static_cast<int>(relation), flipped),
+                        limit.words);
+  if (kind == Kind::compare && limit.source == ConditionOperand::Source::signal) words += " = " + number(limit);
+  list.push_back({shown.first, shown.value(frame, 0), fmt::format("{} = {}, {}", shown.words, number(shown), words)});
+}
+
+std::size_t Condition::memory_size() const { return memory_size_; }
+
+std::vector<double> Condition::fresh_memory() const { return std::vector<double>(memory_size_, not_true); }
+
+bool Condition::evaluate(const Frame& frame, double phase_start_s, std::span<double> memory) const {
+  WETRUN_REQUIRE(root_ && memory.size() == memory_size_);
+  return root_->evaluate(frame, phase_start_s, memory);
+}
+
+std::vector<Condition::Reading> Condition::readings(const Frame& frame) const {
+  std::vector<Reading> list;
+  if (root_) root_->add_readings(frame, false, list);
+  return list;
+}
+
+const std::string& Condition::text() const { return text_; }
+
+}  // namespace wetrun
