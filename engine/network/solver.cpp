@@ -122,7 +122,7 @@ struct NetworkSolver {
         worst_row = i;
       }
       // A block behind shut valves lives on flows far below the tolerance: ask for their balance too.
-      tight = tight && error <= 1e-20 + 1e-9 * w.throughput[i];
+      tight = tight && error <= 1e-22 + 1e-14 * w.throughput[i];
     }
     largest_pressure = 0;
     for (const double p : w.pressure) largest_pressure = std::max(largest_pressure, std::abs(p));

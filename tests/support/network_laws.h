@@ -1,0 +1,61 @@
+// Plain link laws for tests of the network solver itself: no equipment in them.
+#pragma once
+#include <algorithm>
+#include <cmath>
+
+#include "engine/network/network.h"
+
+namespace wetrun::test {
+
+/// drop = r q + a q |q|; settings {r, a}.
+class LinearSquareLaw final : public LinkLaw {
+public:
+  LinearSquareLaw(double linear, double square) : linear_(linear), square_(square) {}
+  LinkEval eval(double q, double, const Fluid&, std::span<const double> s) const override {
+    return {(s[0] + s[1] * std::abs(q)) * q, s[0] + 2 * s[1] * std::abs(q), 0};
+  }
+  std::vector<double> default_settings() const override { return {linear_, square_}; }
+
+private:
+  double linear_, square_;
+};
+
+/// Pump lifting `lift` Pa less a square loss; settings {share of lift}. Starves below an inlet pressure of -80 kPa when
+/// asked.
+class LiftLaw final : public LinkLaw {
+public:
+  LiftLaw(double lift, double square, bool starves = false) : lift_(lift), square_(square), starves_(starves) {}
+  LinkEval eval(double q, double p_a, const Fluid&, std::span<const double> s) const override {
+    double share = s[0], by_pressure = 0;
+    if (starves_) {
+      const double x = std::exp(-(p_a + 80e3) / 2e3);
+      share = s[0] / (1 + x);
+      by_pressure = std::isfinite(x) ? s[0] * x / ((1 + x) * (1 + x)) / 2e3 : 0;
+    }
+    return {-lift_ * share + (1e3 + square_ * std::abs(q)) * q, 1e3 + 2 * square_ * std::abs(q), -lift_ * by_pressure};
+  }
+  std::vector<double> default_settings() const override { return {1.0}; }
+
+private:
+  double lift_, square_;
+  bool starves_;
+};
+
+/// h = 10.667 C^-1.852 d^-4.871 L q^1.852 (m, m3/s), the SI form of the Hazen-Williams formula of the EPANET manual's
+/// table of head losses (4.727 in feet and ft3/s); linear below 1e-6 m3/s.
+class HazenWilliamsLaw final : public LinkLaw {
+public:
+  HazenWilliamsLaw(double length_m, double bore_m, double c)
+      : resistance_(4.727 * std::pow(0.3048, 4.871 - 3 * 1.852) * length_m /
+                    (std::pow(c, 1.852) * std::pow(bore_m, 4.871))) {}
+  LinkEval eval(double q, double, const Fluid& fluid, std::span<const double>) const override {
+    const double weight = fluid.density_kg_m3 * gravity_m_s2, size = std::max(std::abs(q), 1e-6);
+    const double slope = weight * resistance_ * std::pow(size, 0.852);
+    return {slope * q, std::abs(q) > 1e-6 ? 1.852 * slope : slope, 0};
+  }
+
+private:
+  double resistance_;
+};
+
+}  // namespace wetrun::test
