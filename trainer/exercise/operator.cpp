@@ -1,0 +1,185 @@
+#include "trainer/exercise/operator.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "engine/core/units.h"
+
+namespace wetrun {
+
+std::string describe(const Command& command, const SignalInfo& signal) {
+  const std::string value = signal.unit == "1" && signal.max <= 1 && signal.motion == Motion::ramp
+                                ? fmt::format("{:.3g} %", 100 * command.value)
+                                : format_quantity(command.value, signal.unit);
+  if (signal.kind == SignalKind::fault) return fmt::format("{} becomes {}", signal.name, value);
+  if (signal.motion == Motion::pour) return fmt::format("{} by {}", signal.name, value);
+  if (signal.motion == Motion::momentary) return signal.name;
+  return fmt::format("{} to {}", signal.name, value);
+}
+
+Operator::Operator(std::shared_ptr<const Sequence> sequence) : sequence_(std::move(sequence)) {
+  state_.again_count.assign(sequence_->phases.size(), 0);
+  state_.watch_count.assign(sequence_->watches.size(), 0);
+  state_.watch_last_s.assign(sequence_->watches.size(), -1e300);
+  for (const Watch& watch : sequence_->watches) state_.watch_memory.push_back(watch.when->fresh_memory());
+}
+
+bool Operator::hands_free(const Frame& frame) const {
+  return frame.step >= state_.ready_step && frame.value[Plant::hands_busy] == 0 &&
+         frame.value[Plant::hands_waiting] == 0;
+}
+
+void Operator::send(Simulation& simulation, const std::vector<Action>& actions, bool urgent) {
+  const SignalTable& signals = simulation.plant().signals();
+  const std::shared_ptr<const Frame> frame = simulation.frame();
+  bool first = true;
+  for (const Action& action : actions) {
+    if (action.kind == Action::Kind::note) {
+      state_.actions.push_back({frame->time_s, "note", action.text});
+      continue;
+    }
+    Command command;
+    command.target = action.target;
+    command.value = action.value;
+    command.urgent = urgent && first;  // an urgent command drops what waits: the rest of these actions must follow it
+    if (action.kind == Action::Kind::nudge) {
+      const double now = (*frame)[action.target];
+      // Stops at the limit, and never moves the other way to get inside it.
+      command.value = action.value > 0 ? std::max(now, std::min(now + action.value, action.max))
+                                       : std::min(now, std::max(now + action.value, action.min));
+      if (command.value == now) continue;
+    }
+    simulation.send(command);
+    state_.ready_step = frame->step + 1;
+    first = false;
+    state_.actions.push_back({frame->time_s, "hands", describe(command, signals[action.target])});
+  }
+}
+
+void Operator::close_phase(double time_s, const std::string& ended_by) {
+  if (state_.phases.empty() || !state_.phases.back().ended_by.empty()) return;
+  state_.phases.back().end_s = time_s;
+  state_.phases.back().ended_by = ended_by;
+}
+
+void Operator::go_to(std::size_t phase) {
+  state_.phase = phase;
+  state_.stage = OperatorState::Stage::begin;
+  if (phase >= sequence_->phases.size()) state_.finished = true;
+}
+
+void Operator::next_phase(const Frame& frame) {
+  const Phase& phase = sequence_->phases[state_.phase];
+  int& count = state_.again_count[state_.phase];
+  if (phase.again_max > 0 && count < phase.again_max) {
+    std::vector<double> memory = phase.again_while->fresh_memory();
+    if (phase.again_while->evaluate(frame, state_.phase_start_s, memory)) {
+      ++count;
+      go_to(phase.again_from);
+      return;
+    }
+  }
+  go_to(state_.phase + 1);
+}
+
+void Operator::begin_phase(Simulation& simulation) {
+  const std::shared_ptr<const Frame> frame = simulation.frame();
+  const Phase& phase = sequence_->phases[state_.phase];
+  state_.phase_start_s = frame->time_s;
+  state_.phases.push_back({phase.name, phase.operation, frame->time_s, frame->time_s, ""});
+  if (phase.when) {
+    std::vector<double> memory = phase.when->fresh_memory();
+    if (!phase.when->evaluate(*frame, frame->time_s, memory)) {
+      close_phase(frame->time_s, "skipped");
+      go_to(state_.phase + 1);
+      return;
+    }
+  }
+  send(simulation, phase.actions, phase.urgent);
+  state_.stage = OperatorState::Stage::hands;
+}
+
+bool Operator::advance(Simulation& simulation) {
+  const std::shared_ptr<const Frame> frame = simulation.frame();
+  const Phase& phase = sequence_->phases[state_.phase];
+  const double now = frame->time_s;
+  if (state_.stage == OperatorState::Stage::begin) {
+    begin_phase(simulation);
+    return true;
+  }
+  if (state_.stage == OperatorState::Stage::hands) {
+    if (!hands_free(*frame)) return false;
+    state_.free_s = now;
+    state_.until_memory = phase.until ? phase.until->fresh_memory() : std::vector<double>{};
+    state_.stage = OperatorState::Stage::watching;
+  }
+  const bool until = phase.until && phase.until->evaluate(*frame, state_.phase_start_s, state_.until_memory);
+  const double watched_s = now - state_.free_s;
+  if (watched_s < phase.wait_s) return false;
+  if (!phase.until || until) {
+    close_phase(now, phase.until ? "until" : phase.wait_s > 0 ? "wait" : "done");
+    next_phase(*frame);
+    return true;
+  }
+  if (watched_s < phase.within_s) return false;
+  close_phase(now, "timeout");
+  if (phase.go_on_after_timeout) {
+    next_phase(*frame);
+  } else {
+    state_.gave_up = state_.finished = true;
+  }
+  return true;
+}
+
+void Operator::look(Simulation& simulation) {
+  const std::shared_ptr<const Frame> frame = simulation.frame();
+  for (std::size_t i = 0; i < sequence_->watches.size() && !state_.finished; ++i) {
+    const Watch& watch = sequence_->watches[i];
+    const bool seen = watch.when->evaluate(*frame, state_.phase_start_s, state_.watch_memory[i]);
+    if (!seen || state_.stage == OperatorState::Stage::begin || !watch.during[state_.phase]) continue;
+    if (state_.watch_count[i] >= watch.max_times || frame->time_s - state_.watch_last_s[i] < watch.every_s) continue;
+    if (!watch.urgent && !hands_free(*frame)) continue;
+    ++state_.watch_count[i];
+    state_.watch_last_s[i] = frame->time_s;
+    state_.actions.push_back({frame->time_s, "note", "saw: " + watch.name + " (" + watch.when->text() + ")"});
+    send(simulation, watch.actions, watch.urgent);
+    if (watch.then == Watch::carry_on) continue;
+    close_phase(frame->time_s, "watch " + watch.name);
+    if (watch.then == Watch::stop) {
+      state_.finished = true;
+    } else {
+      go_to(watch.then);
+    }
+  }
+}
+
+void Operator::act(Simulation& simulation) {
+  if (state_.finished) return;
+  look(simulation);
+  // Phases that take no time follow each other in one step; the bound keeps a circle of them from standing still.
+  for (std::size_t n = 0; n <= sequence_->phases.size() && !state_.finished; ++n)
+    if (!advance(simulation)) break;
+}
+
+void Operator::end_of_run(double time_s) { close_phase(time_s, "end of run"); }
+
+void Operator::restore(OperatorState state) {
+  const auto wrong = [] {
+    return InputError("the saved operator is of another sequence", "the sequence it began with");
+  };
+  if (state.again_count.size() != sequence_->phases.size() || state.phase > sequence_->phases.size()) throw wrong();
+  if (state.watch_memory.size() != sequence_->watches.size() ||
+      state.watch_last_s.size() != state.watch_memory.size() || state.watch_count.size() != state.watch_memory.size())
+    throw wrong();
+  for (std::size_t i = 0; i < sequence_->watches.size(); ++i)
+    if (state.watch_memory[i].size() != sequence_->watches[i].when->memory_size()) throw wrong();
+  const bool watching = state.stage == OperatorState::Stage::watching && state.phase < sequence_->phases.size();
+  if (watching && !state.finished) {
+    const Phase& phase = sequence_->phases[state.phase];
+    if (state.until_memory.size() != (phase.until ? phase.until->memory_size() : 0)) throw wrong();
+  }
+  state_ = std::move(state);
+}
+
+}  // namespace wetrun

@@ -1,0 +1,81 @@
+// A scripted operator: works a sequence on a simulation, looking only at frames and only sending commands of the hands.
+//
+// Each step, before the simulation steps: the watches are looked at, in file order; then the present phase moves on as
+// far as it can. A phase begins (its actions are sent), its hands become free, its wait passes, its `until` comes true.
+// A watch that is not urgent reacts only when the hands are free: one pair of hands, one thing at a time.
+#pragma once
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "engine/step/simulation.h"
+#include "trainer/exercise/sequence.h"
+
+namespace wetrun {
+
+/// One phase as it was run.
+struct PhaseRecord {
+  std::string name, operation;
+  double start_s = 0, end_s = 0;
+  std::string ended_by;  // "done", "wait", "until", "timeout", "skipped", "watch NAME", "end of run"; "" while it runs
+};
+
+/// One thing done or said, for the time line.
+struct ActionRecord {
+  double time_s = 0;
+  std::string who;  // "hands", "desk" or "note"
+  std::string text;
+};
+
+/// All that a scripted operator remembers; plain numbers and text, so that it can be saved.
+struct OperatorState {
+  enum class Stage { begin, hands, watching };
+  std::size_t phase = 0;
+  Stage stage = Stage::begin;
+  bool finished = false;
+  bool gave_up = false;
+  double phase_start_s = 0, free_s = 0;
+  std::uint64_t ready_step = 0;  // first step whose frame can tell whether the hands are free again
+  std::vector<double> until_memory;
+  std::vector<int> again_count;  // by phase
+  std::vector<std::vector<double>> watch_memory;
+  std::vector<double> watch_last_s;
+  std::vector<int> watch_count;
+  std::vector<PhaseRecord> phases;
+  std::vector<ActionRecord> actions;
+};
+
+class Operator {
+public:
+  explicit Operator(std::shared_ptr<const Sequence> sequence);
+
+  /// Looks at the simulation's frame and sends commands. Call once before each step.
+  void act(Simulation& simulation);
+  /// Closes the phase that is open when a run ends before the operator has finished.
+  void end_of_run(double time_s);
+
+  bool finished() const { return state_.finished; }
+  bool gave_up() const { return state_.gave_up; }
+  const Sequence& sequence() const { return *sequence_; }
+  const OperatorState& state() const { return state_; }
+  /// Throws InputError when the sizes do not fit this sequence.
+  void restore(OperatorState state);
+
+private:
+  void look(Simulation& simulation);
+  bool advance(Simulation& simulation);
+  void begin_phase(Simulation& simulation);
+  void close_phase(double time_s, const std::string& ended_by);
+  void go_to(std::size_t phase);
+  void next_phase(const Frame& frame);
+  void send(Simulation& simulation, const std::vector<Action>& actions, bool urgent);
+  bool hands_free(const Frame& frame) const;
+
+  std::shared_ptr<const Sequence> sequence_;
+  OperatorState state_;
+};
+
+/// "open suction_valve.position to 100 %": a command in words.
+std::string describe(const Command& command, const SignalInfo& signal);
+
+}  // namespace wetrun

@@ -1,0 +1,140 @@
+#include "trainer/exercise/runner.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "engine/core/units.h"
+#include "trainer/exercise/bundle.h"
+
+namespace wetrun {
+
+ExerciseRun::ExerciseRun(std::shared_ptr<const Exercise> exercise, std::shared_ptr<const Sequence> sequence)
+    : exercise_(std::move(exercise)),
+      simulation_(std::make_unique<Simulation>(exercise_->skid.plant)),
+      judge_(exercise_->rules,
+             std::shared_ptr<const SignalTable>(exercise_->skid.plant, &exercise_->skid.plant->signals())) {
+  if (sequence) operator_.emplace(std::move(sequence));
+  for (const FaultPlan& plan : exercise_->faults)
+    fault_states_.push_back({false, 0, plan.when ? plan.when->fresh_memory() : std::vector<double>{}});
+  const SignalTable& signals = simulation_->plant().signals();
+  const Frame& frame = *simulation_->frame();
+  const auto follow = [&](SignalId id) { hidden_.push_back({id, frame[id], frame[id], frame[id], frame[id], 0, 0}); };
+  for (const SignalId id : exercise_->reveal) follow(id);
+  if (exercise_->reveal.empty()) {
+    for (std::uint32_t i = 0; i < signals.size(); ++i) {
+      const SignalInfo& row = signals.rows()[i];
+      if (row.kind == SignalKind::reading && row.visibility == Visibility::truth) follow(SignalId{i});
+    }
+  }
+  judge_.look(frame, 0);
+  mark();
+}
+
+void ExerciseRun::mark() { marks_.push_back({simulation_->step_index(), simulation_->digest()}); }
+
+void ExerciseRun::send(const Command& command) {
+  const SignalTable& signals = simulation_->plant().signals();
+  if (!command.target.valid() || command.target.index() >= signals.size())
+    throw InputError("a command for no signal", "a control of this skid");
+  const SignalInfo& row = signals[command.target];
+  if (row.kind != SignalKind::control || row.visibility != Visibility::skid)
+    throw InputError(fmt::format("'{}' cannot be moved at the skid", row.name), "a control that stands at the skid");
+  Command by_hand = command;
+  by_hand.actor = Actor::hands;
+  simulation_->send(by_hand);
+  actions_.push_back({simulation_->time_s(), "hands", describe(by_hand, row)});
+}
+
+void ExerciseRun::send_from_desk(const Command& command) {
+  Command from_desk = command;
+  from_desk.actor = Actor::desk;
+  simulation_->send(from_desk);
+  actions_.push_back(
+      {simulation_->time_s(), "desk", describe(from_desk, simulation_->plant().signals()[command.target])});
+}
+
+void ExerciseRun::hand_over() {
+  if (done_s_ < 0) done_s_ = simulation_->time_s();
+}
+
+void ExerciseRun::arm_faults() {
+  const Frame& frame = *simulation_->frame();
+  for (std::size_t i = 0; i < fault_states_.size(); ++i) {
+    const FaultPlan& plan = exercise_->faults[i];
+    FaultState& state = fault_states_[i];
+    if (state.armed) continue;
+    const bool due = plan.at_s ? frame.time_s >= *plan.at_s : plan.when->evaluate(frame, 0, state.memory);
+    if (!due) continue;
+    Command command;
+    command.target = plan.signal;
+    command.value = plan.to;
+    command.over_s = plan.over_s;
+    send_from_desk(command);
+    state.armed = true;
+    state.since_s = frame.time_s;
+  }
+}
+
+void ExerciseRun::observe(double h_s) {
+  const Frame& frame = *simulation_->frame();
+  judge_.look(frame, h_s);
+  for (HiddenReading& hidden : hidden_) {
+    hidden.end = frame[hidden.signal];
+    if (hidden.end < hidden.min) {
+      hidden.min = hidden.end;
+      hidden.min_s = frame.time_s;
+    }
+    if (hidden.end > hidden.max) {
+      hidden.max = hidden.end;
+      hidden.max_s = frame.time_s;
+    }
+  }
+}
+
+void ExerciseRun::step() {
+  if (finished()) return;
+  if (operator_ && done_s_ < 0) operator_->act(*simulation_);
+  if (operator_ && operator_->finished()) hand_over();
+  arm_faults();
+  simulation_->step();
+  observe(simulation_->step_s());
+  const double now = simulation_->time_s();
+  const bool last = now >= exercise_->duration_s || (done_s_ >= 0 && now >= done_s_ + exercise_->linger_s);
+  if (last || simulation_->step_index() % mark_every_steps == 0) mark();
+  if (!last) return;
+  if (operator_) operator_->end_of_run(now);
+  judge_.close(*simulation_->frame(), done_s());
+}
+
+bool ExerciseRun::passed() const {
+  return finished() && judge_.critical_broken().empty() && judge_.score() >= exercise_->pass_score - 1e-9;
+}
+
+std::vector<ActionRecord> ExerciseRun::time_line() const {
+  std::vector<ActionRecord> all = actions_;
+  if (operator_) all.insert(all.end(), operator_->state().actions.begin(), operator_->state().actions.end());
+  std::stable_sort(all.begin(), all.end(),
+                   [](const ActionRecord& a, const ActionRecord& b) { return a.time_s < b.time_s; });
+  return all;
+}
+
+Recording ExerciseRun::recording() const {
+  Recording recording;
+  recording.kind = "play";
+  std::vector<BundleFile> files = {{"skid", exercise_->skid.name, exercise_->expanded_skid},
+                                   {"exercise", exercise_->name, exercise_->expanded}};
+  if (operator_) files.push_back({"sequence", operator_->sequence().name, operator_->sequence().expanded});
+  recording.input = bundle_text(files);
+  recording.commands = earlier_commands_;
+  recording.commands.insert(recording.commands.end(), simulation_->commands().begin(), simulation_->commands().end());
+  for (const Command& command : recording.commands)
+    recording.names.push_back(simulation_->plant().signals()[command.target].name);
+  recording.marks = marks_;
+  if (marks_.back().step != simulation_->step_index())
+    recording.marks.push_back({simulation_->step_index(), simulation_->digest()});
+  return recording;
+}
+
+}  // namespace wetrun

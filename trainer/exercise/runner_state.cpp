@@ -1,0 +1,204 @@
+// Saving and restoring a run: everything by name, doubles exact (nlohmann prints the shortest text that reads back).
+#include <limits>
+#include <nlohmann/json.hpp>
+
+#include "engine/step/snapshot.h"
+#include "trainer/exercise/runner.h"
+
+namespace wetrun {
+namespace {
+
+using nlohmann::json;
+constexpr int format_version = 1;
+
+/// JSON has no infinity; "never yet" times are stored as null.
+json number(double value) { return value <= -1e299 ? json(nullptr) : json(value); }
+double number_of(const json& value) { return value.is_null() ? -1e300 : value.get<double>(); }
+
+json rule_json(const RuleState& s) {
+  json evidence = json::array();
+  for (const Evidence& e : s.evidence) evidence.push_back({e.time_s, e.signal, e.value, e.unit, e.text});
+  return {{"verdict", static_cast<int>(s.verdict)},
+          {"that", s.that_memory},
+          {"start", s.start_memory},
+          {"start_s", s.start_s},
+          {"then_s", s.then_s},
+          {"window_s", s.window_s},
+          {"good_s", s.good_s},
+          {"times", s.times},
+          {"inside", s.inside},
+          {"points", s.points},
+          {"evidence", evidence}};
+}
+
+RuleState rule_of(const json& j) {
+  RuleState s;
+  const int verdict = j.at("verdict").get<int>();
+  if (verdict < 0 || verdict > 2)
+    throw InputError("the saved run has an unknown verdict", "a run that was saved whole");
+  s.verdict = static_cast<RuleState::Verdict>(verdict);
+  s.that_memory = j.at("that").get<std::vector<double>>();
+  s.start_memory = j.at("start").get<std::vector<double>>();
+  s.start_s = j.at("start_s").get<double>();
+  s.then_s = j.at("then_s").get<double>();
+  s.window_s = j.at("window_s").get<double>();
+  s.good_s = j.at("good_s").get<double>();
+  s.times = j.at("times").get<int>();
+  s.inside = j.at("inside").get<bool>();
+  s.points = j.at("points").get<double>();
+  for (const json& e : j.at("evidence"))
+    s.evidence.push_back({e.at(0).get<double>(), e.at(1).get<std::string>(), e.at(2).get<double>(),
+                          e.at(3).get<std::string>(), e.at(4).get<std::string>()});
+  return s;
+}
+
+json actions_json(const std::vector<ActionRecord>& actions) {
+  json list = json::array();
+  for (const ActionRecord& a : actions) list.push_back({a.time_s, a.who, a.text});
+  return list;
+}
+
+std::vector<ActionRecord> actions_of(const json& list) {
+  std::vector<ActionRecord> actions;
+  for (const json& a : list)
+    actions.push_back({a.at(0).get<double>(), a.at(1).get<std::string>(), a.at(2).get<std::string>()});
+  return actions;
+}
+
+json operator_json(const OperatorState& s) {
+  json last = json::array(), phases = json::array();
+  for (const double time_s : s.watch_last_s) last.push_back(number(time_s));
+  for (const PhaseRecord& p : s.phases) phases.push_back({p.name, p.operation, p.start_s, p.end_s, p.ended_by});
+  return {{"phase", s.phase},
+          {"stage", static_cast<int>(s.stage)},
+          {"finished", s.finished},
+          {"gave_up", s.gave_up},
+          {"phase_start_s", s.phase_start_s},
+          {"free_s", s.free_s},
+          {"ready_step", s.ready_step},
+          {"until", s.until_memory},
+          {"again", s.again_count},
+          {"watch_memory", s.watch_memory},
+          {"watch_last_s", last},
+          {"watch_count", s.watch_count},
+          {"phases", phases},
+          {"actions", actions_json(s.actions)}};
+}
+
+OperatorState operator_of(const json& j) {
+  OperatorState s;
+  s.phase = j.at("phase").get<std::size_t>();
+  const int stage = j.at("stage").get<int>();
+  if (stage < 0 || stage > 2) throw InputError("the saved operator is in no known stage", "a run that was saved whole");
+  s.stage = static_cast<OperatorState::Stage>(stage);
+  s.finished = j.at("finished").get<bool>();
+  s.gave_up = j.at("gave_up").get<bool>();
+  s.phase_start_s = j.at("phase_start_s").get<double>();
+  s.free_s = j.at("free_s").get<double>();
+  s.ready_step = j.at("ready_step").get<std::uint64_t>();
+  s.until_memory = j.at("until").get<std::vector<double>>();
+  s.again_count = j.at("again").get<std::vector<int>>();
+  s.watch_memory = j.at("watch_memory").get<std::vector<std::vector<double>>>();
+  for (const json& time_s : j.at("watch_last_s")) s.watch_last_s.push_back(number_of(time_s));
+  s.watch_count = j.at("watch_count").get<std::vector<int>>();
+  for (const json& p : j.at("phases"))
+    s.phases.push_back({p.at(0).get<std::string>(), p.at(1).get<std::string>(), p.at(2).get<double>(),
+                        p.at(3).get<double>(), p.at(4).get<std::string>()});
+  s.actions = actions_of(j.at("actions"));
+  return s;
+}
+
+json commands_json(const Recording& recording) {
+  json list = json::array();
+  for (std::size_t i = 0; i < recording.commands.size(); ++i) {
+    const Command& c = recording.commands[i];
+    list.push_back({c.step, recording.names[i], c.value, c.actor == Actor::desk, c.urgent, c.over_s});
+  }
+  return list;
+}
+
+std::vector<Command> commands_of(const json& list, const SignalTable& signals) {
+  std::vector<Command> commands;
+  for (const json& c : list) {
+    Command command;
+    command.step = c.at(0).get<std::uint64_t>();
+    command.target = signals.require(c.at(1).get<std::string>());
+    command.value = c.at(2).get<double>();
+    command.actor = c.at(3).get<bool>() ? Actor::desk : Actor::hands;
+    command.urgent = c.at(4).get<bool>();
+    command.over_s = c.at(5).get<double>();
+    commands.push_back(command);
+  }
+  return commands;
+}
+
+}  // namespace
+
+std::string ExerciseRun::save() const {
+  json rules = json::array(), faults = json::array(), hidden = json::array(), marks = json::array();
+  for (const RuleState& state : judge_.states()) rules.push_back(rule_json(state));
+  for (const FaultState& f : fault_states_) faults.push_back({f.armed, f.since_s, f.memory});
+  for (const HiddenReading& h : hidden_)
+    hidden.push_back({simulation_->plant().signals()[h.signal].name, h.start, h.end, h.min, h.max, h.min_s, h.max_s});
+  for (const Recording::Mark& m : marks_) marks.push_back({m.step, m.digest});
+  const json all = {{"wetrun_run", format_version},
+                    {"exercise", exercise_->name},
+                    {"operator", operator_ ? json(operator_->sequence().name) : json(nullptr)},
+                    {"operator_state", operator_ ? operator_json(operator_->state()) : json(nullptr)},
+                    {"closed", judge_.closed()},
+                    {"rules", rules},
+                    {"faults", faults},
+                    {"hidden", hidden},
+                    {"actions", actions_json(actions_)},
+                    {"commands", commands_json(recording())},
+                    {"marks", marks},
+                    {"done_s", done_s_},
+                    {"plant", snapshot_text(*simulation_)}};
+  return all.dump() + "\n";
+}
+
+void ExerciseRun::restore(const std::string& text, const std::string& name) {
+  const auto complain = [&](const std::string& wrong) {
+    return InputError({name, 0, 0}, wrong, "a run of this exercise, saved by this program");
+  };
+  try {
+    const json all = json::parse(text);
+    if (all.at("wetrun_run").get<int>() != format_version) throw complain("unknown version of a saved run");
+    if (all.at("exercise") != exercise_->name) throw complain("the saved run is of another exercise");
+    const json expected = operator_ ? json(operator_->sequence().name) : json(nullptr);
+    if (all.at("operator") != expected) throw complain("the saved run has another operator");
+    // Everything is read into a fresh run first: a damaged text leaves this one as it is.
+    ExerciseRun fresh(exercise_, operator_ ? std::make_shared<const Sequence>(operator_->sequence()) : nullptr);
+    const SignalTable& signals = simulation_->plant().signals();
+    std::vector<RuleState> rules;
+    for (const json& rule : all.at("rules")) rules.push_back(rule_of(rule));
+    fresh.judge_.restore(std::move(rules), all.at("closed").get<bool>());
+    if (fresh.operator_) fresh.operator_->restore(operator_of(all.at("operator_state")));
+    const json& faults = all.at("faults");
+    if (faults.size() != fault_states_.size()) throw complain("the saved run has other faults");
+    for (std::size_t i = 0; i < faults.size(); ++i) {
+      FaultState& state = fresh.fault_states_[i];
+      const std::size_t size = state.memory.size();
+      state = {faults[i].at(0).get<bool>(), faults[i].at(1).get<double>(), faults[i].at(2).get<std::vector<double>>()};
+      if (state.memory.size() != size) throw complain("the saved run has other faults");
+    }
+    fresh.hidden_.clear();
+    for (const json& h : all.at("hidden"))
+      fresh.hidden_.push_back({signals.require(h.at(0).get<std::string>()), h.at(1).get<double>(),
+                               h.at(2).get<double>(), h.at(3).get<double>(), h.at(4).get<double>(),
+                               h.at(5).get<double>(), h.at(6).get<double>()});
+    fresh.actions_ = actions_of(all.at("actions"));
+    fresh.earlier_commands_ = commands_of(all.at("commands"), signals);
+    fresh.marks_.clear();
+    for (const json& m : all.at("marks"))
+      fresh.marks_.push_back({m.at(0).get<std::uint64_t>(), m.at(1).get<std::uint64_t>()});
+    if (fresh.marks_.empty()) throw complain("the saved run has no digests");
+    fresh.done_s_ = all.at("done_s").get<double>();
+    restore_snapshot(*fresh.simulation_, all.at("plant").get<std::string>(), name);
+    *this = std::move(fresh);
+  } catch (const json::exception&) {
+    throw complain("not a saved run");
+  }
+}
+
+}  // namespace wetrun
