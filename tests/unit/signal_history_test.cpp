@@ -1,0 +1,139 @@
+#include <gtest/gtest.h>
+#include <sys/resource.h>
+
+#include <csignal>
+#include <filesystem>
+#include <fstream>
+#include <sstream>
+
+#include "engine/core/error.h"
+#include "engine/signal/history.h"
+
+namespace wetrun {
+namespace {
+
+SignalTable two_signals() {
+  SignalTable table;
+  SignalInfo info;
+  info.name = "tank.level";
+  info.unit = "1";
+  table.add(info);
+  info.name = "pump.flow";
+  info.unit = "m3/s";
+  table.add(info);
+  return table;
+}
+
+Frame frame_at(std::uint64_t step) {
+  Frame frame;
+  frame.step = step;
+  frame.time_s = static_cast<double>(step) * 0.5;
+  frame.value = {static_cast<double>(step) / 3, -static_cast<double>(step)};
+  return frame;
+}
+
+std::string content(const std::string& path) {
+  std::ifstream in(path);
+  std::ostringstream out;
+  out << in.rdbuf();
+  return out.str();
+}
+
+constexpr SignalId level{0}, flow{1};
+
+TEST(History, KeepsTheLatestSamplesOfEveryNthStep) {
+  History history({flow}, 2, 3);
+  EXPECT_TRUE(history.keeps(flow));
+  EXPECT_FALSE(history.keeps(level));
+  for (std::uint64_t step = 0; step <= 11; ++step) history.add(frame_at(step));
+  EXPECT_EQ(history.size(), 3u);
+  EXPECT_EQ(history.times_s(), (std::vector<double>{3, 4, 5}));
+  EXPECT_EQ(history.values(flow), (std::vector<double>{-6, -8, -10}));
+  EXPECT_EQ(history.step(0), 6u);
+  EXPECT_EQ(history.time_s(2), 5);
+  EXPECT_EQ(history.value(1, flow), -8);
+  history.add(frame_at(10));
+  EXPECT_EQ(history.size(), 3u);
+  history.clear();
+  EXPECT_EQ(history.size(), 0u);
+}
+
+TEST(History, ForgetsWhatARestoredSnapshotUndoes) {
+  History history({level, flow}, 1, 4);
+  for (std::uint64_t step = 0; step <= 5; ++step) history.add(frame_at(step));  // keeps 2 3 4 5
+  history.add(frame_at(4));
+  EXPECT_EQ(history.times_s(), (std::vector<double>{1, 1.5, 2}));
+  history.add(frame_at(5));
+  history.add(frame_at(6));
+  EXPECT_EQ(history.times_s(), (std::vector<double>{1.5, 2, 2.5, 3}));
+  history.add(frame_at(0));
+  EXPECT_EQ(history.times_s(), (std::vector<double>{0}));
+}
+
+TEST(CsvRecorder, WritesAHeaderAndNumbersThatReadBackExactly) {
+  const std::string path = testing::TempDir() + "wetrun_history_test.csv";
+  std::filesystem::remove(path);
+  CsvRecorder recorder(path, two_signals(), {level, flow}, 2);
+  for (std::uint64_t step = 0; step <= 4; ++step) recorder.add(frame_at(step));
+  recorder.add(frame_at(4));  // a frame seen twice is written once
+  EXPECT_FALSE(std::filesystem::exists(path));
+  recorder.close();
+  EXPECT_EQ(recorder.rows(), 3u);
+  EXPECT_EQ(content(path),
+            "time_s,tank.level [1],pump.flow [m3/s]\n0,0,-0\n1,0.6666666666666666,-2\n2,1.3333333333333333,-4\n");
+  EXPECT_FALSE(std::filesystem::exists(path + ".part"));
+  std::filesystem::remove(path);
+}
+
+TEST(CsvRecorder, LeavesNothingBehindWithoutClose) {
+  const std::string path = testing::TempDir() + "wetrun_history_unfinished.csv";
+  {
+    CsvRecorder recorder(path, two_signals(), {level}, 1);
+    recorder.add(frame_at(0));
+    EXPECT_TRUE(std::filesystem::exists(path + ".part"));
+  }
+  EXPECT_FALSE(std::filesystem::exists(path));
+  EXPECT_FALSE(std::filesystem::exists(path + ".part"));
+}
+
+TEST(CsvRecorder, RefusesPathsThatCannotBeWritten) {
+  EXPECT_THROW(CsvRecorder("/nonexistent/x.csv", two_signals(), {level}, 1), InputError);
+  EXPECT_THROW(CsvRecorder(testing::TempDir(), two_signals(), {level}, 1), InputError);
+}
+
+// A limit on file size stands in for a full disk: write() fails half way in the same manner, with EFBIG for ENOSPC.
+TEST(CsvRecorder, NoticesAFullDiskAndCleansUp) {
+  const std::string path = testing::TempDir() + "wetrun_history_full.csv";
+  rlimit before{};
+  ASSERT_EQ(getrlimit(RLIMIT_FSIZE, &before), 0);
+  const auto handler = std::signal(SIGXFSZ, SIG_IGN);
+  rlimit small = before;
+  small.rlim_cur = 4096;
+  ASSERT_EQ(setrlimit(RLIMIT_FSIZE, &small), 0);
+  const auto fill = [&] {
+    CsvRecorder recorder(path, two_signals(), {level, flow}, 1);
+    for (std::uint64_t step = 0; step < 1000; ++step) recorder.add(frame_at(step));
+    recorder.close();
+  };
+  std::string complaint;
+  try {
+    fill();
+  } catch (const InputError& e) {
+    complaint = e.what();
+  }
+  setrlimit(RLIMIT_FSIZE, &before);
+  std::signal(SIGXFSZ, handler);
+  EXPECT_NE(complaint.find("cannot be written: File too large"), std::string::npos) << complaint;
+  EXPECT_FALSE(std::filesystem::exists(path));
+  EXPECT_FALSE(std::filesystem::exists(path + ".part"));
+}
+
+TEST(CsvField, QuotesByRfc4180) {
+  EXPECT_EQ(csv_field("plain text"), "plain text");
+  EXPECT_EQ(csv_field("a,b"), "\"a,b\"");
+  EXPECT_EQ(csv_field("say \"x\""), "\"say \"\"x\"\"\"");
+  EXPECT_EQ(csv_field("a\nb"), "\"a\nb\"");
+}
+
+}  // namespace
+}  // namespace wetrun
