@@ -54,13 +54,20 @@ void apply_one(const Override& given, const std::vector<Target>& targets) {
   for (const Target& target : targets) {
     roles += (roles.empty() ? "" : ", ") + target.role;
     if (path.rfind(target.role + ":", 0) != 0) continue;
+    if (path.rfind("exercise:start", 0) == 0)
+      throw InputError(given.said + ": [start] only repeats values of the skid", "--set skid:PATH=VALUE");
     target.document->override_value(path.substr(target.role.size() + 1), given.value, given.said);
     return;
   }
   const std::string word = first_word(path);
+  const bool has_skid =
+      std::any_of(targets.begin(), targets.end(), [](const Target& target) { return target.role == "skid"; });
   std::vector<const Target*> meant;
-  for (const Target& target : targets)
+  for (const Target& target : targets) {
+    // An exercise's [start] is itself a list of overrides of the skid, and is already done.
+    if (target.role == "exercise" && word == "start" && has_skid) continue;
     if (has_word(*target.document, word)) meant.push_back(&target);
+  }
   if (meant.empty()) {
     for (const Target& target : targets)
       if (target.role == "skid" && has_unit(*target.document, word)) meant.push_back(&target);
