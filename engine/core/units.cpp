@@ -17,6 +17,7 @@
 
 #include "engine/core/error.h"
 #include "engine/core/nearest.h"
+#include "engine/core/text.h"
 
 namespace wetrun {
 namespace {
@@ -167,13 +168,6 @@ std::string_view trimmed(std::string_view text) {
   while (!text.empty() && is_space(text.front())) text.remove_prefix(1);
   while (!text.empty() && is_space(text.back())) text.remove_suffix(1);
   return text;
-}
-
-/// User text as it may stand in a message: short, no control characters.
-std::string shown(std::string_view text) {
-  std::string out;
-  for (char c : text.substr(0, 60)) out += static_cast<unsigned char>(c) < 0x20 || c == 0x7f ? '?' : c;
-  return text.size() > 60 ? out + "..." : out;
 }
 
 /// The longest symbol that `text` starts with and that is not the beginning of a longer word.

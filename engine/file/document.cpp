@@ -10,6 +10,7 @@
 #include <fstream>
 
 #include "engine/core/nearest.h"
+#include "engine/core/text.h"
 
 namespace wetrun {
 
@@ -155,7 +156,7 @@ private:
       names.push_back(its_name->value->text);
     }
     const std::string guess = did_you_mean(nearest(name, names));
-    throw error(fmt::format("{} has no entry named '{}'", path, name),
+    throw error(fmt::format("{} has no entry named '{}'", path, shown(name)),
                 guess.empty()
                     ? fmt::format("use {}[0] to {}[{}]", path, path, at.items.empty() ? 0 : at.items.size() - 1)
                     : guess);
@@ -201,7 +202,7 @@ void Document::override_value(std::string_view path, std::string_view value, con
   auto given = std::make_shared<const std::string>(said.empty() ? fmt::format("--set {}={}", path, value) : said);
   const SourcePos where{*given, 0, 0};
   std::size_t bad = 0;
-  if (!file::is_utf8(path, bad) || !file::is_utf8(value, bad)) throw InputError(where, "not UTF-8 text", "use UTF-8");
+  if (!is_utf8(path, bad) || !is_utf8(value, bad)) throw InputError(where, "not UTF-8 text", "use UTF-8");
   Overrider(given).put(*impl_->root, PathReader(path, where).run(), std::string(value));
 }
 
@@ -219,7 +220,7 @@ void Document::require_kind(std::string_view kind, int version) const {
   const Table top = root();
   const std::string found = top.text("kind");
   if (found != kind)
-    throw top.error("kind", fmt::format("this is a file of kind '{}'", found),
+    throw top.error("kind", fmt::format("this is a file of kind '{}'", shown(found)),
                     fmt::format("a file of kind '{}' is needed here", kind));
   const long long number = top.count("version", 1, 1000000);
   if (number != version)

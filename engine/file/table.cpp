@@ -7,6 +7,7 @@
 #include <cmath>
 
 #include "engine/core/nearest.h"
+#include "engine/core/text.h"
 #include "engine/core/units.h"
 #include "engine/file/document.h"
 
@@ -19,13 +20,6 @@ using file::Value;
 namespace {
 
 constexpr double unlimited = 1e299;
-constexpr std::size_t longest_shown = 60;
-
-std::string shown(std::string_view text) {
-  std::string out;
-  for (char c : text.substr(0, longest_shown)) out += static_cast<unsigned char>(c) < 0x20 || c == 0x7f ? '?' : c;
-  return text.size() > longest_shown ? out + "..." : out;
-}
 
 std::string range_text(const Range& range, std::string_view si_unit) {
   const std::string low = format_quantity(range.min, si_unit, 6), high = format_quantity(range.max, si_unit, 6);

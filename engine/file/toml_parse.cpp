@@ -8,6 +8,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "engine/core/text.h"
 #include "engine/file/tree.h"
 
 namespace wetrun::file {
@@ -151,35 +152,6 @@ private:
 };
 
 }  // namespace
-
-bool is_utf8(std::string_view text, std::size_t& bad) {
-  const auto byte = [&](std::size_t i) -> unsigned {
-    return i < text.size() ? static_cast<unsigned char>(text[i]) : 0u;
-  };
-  for (std::size_t i = 0; i < text.size();) {
-    bad = i;
-    const unsigned first = byte(i);
-    std::size_t more = 0;
-    unsigned low = 0x80, high = 0xbf;  // range of the second byte: no overlong forms, surrogates, or past U+10FFFF
-    if (first < 0x80) {
-      ++i;
-      continue;
-    }
-    if (first >= 0xc2 && first <= 0xdf)
-      more = 1;
-    else if (first >= 0xe0 && first <= 0xef)
-      more = 2, low = first == 0xe0 ? 0xa0 : 0x80, high = first == 0xed ? 0x9f : 0xbf;
-    else if (first >= 0xf0 && first <= 0xf4)
-      more = 3, low = first == 0xf0 ? 0x90 : 0x80, high = first == 0xf4 ? 0x8f : 0xbf;
-    else
-      return false;
-    if (byte(i + 1) < low || byte(i + 1) > high) return false;
-    for (std::size_t k = 2; k <= more; ++k)
-      if ((byte(i + k) & 0xc0u) != 0x80u) return false;
-    i += more + 1;
-  }
-  return true;
-}
 
 std::unique_ptr<Value> parse_toml(std::string_view text, const std::string& name) {
   if (text.size() > most_bytes)

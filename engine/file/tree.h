@@ -56,8 +56,6 @@ std::unique_ptr<Value> parse_toml(std::string_view text, const std::string& name
 /// TOML text of a key (quoted if it has to be) and of a text value.
 std::string key_text(std::string_view key);
 std::string quoted_text(std::string_view text);
-/// True for well-formed UTF-8 (RFC 3629). Otherwise `bad` is the position of the first wrong byte.
-bool is_utf8(std::string_view text, std::size_t& bad);
 
 /// What readers took, for expanded(). Filled in the order of asking.
 struct Record {

@@ -7,6 +7,7 @@
 #include <optional>
 
 #include "engine/core/error.h"
+#include "engine/core/text.h"
 #include "engine/core/units.h"
 #include "engine/signal/condition_node.h"
 
@@ -31,12 +32,6 @@ bool is_unit(char c) {
 constexpr std::string_view keywords[] = {"and", "or", "not", "between", "for"};
 bool is_keyword(std::string_view word) {
   return std::find(std::begin(keywords), std::end(keywords), word) != std::end(keywords);
-}
-
-std::string shown(std::string_view text) {
-  std::string out;
-  for (char c : text.substr(0, longest_shown)) out += static_cast<unsigned char>(c) < 0x20 || c == 0x7f ? ' ' : c;
-  return text.size() > longest_shown ? out + "..." : out;
 }
 
 }  // namespace
@@ -317,7 +312,7 @@ private:
   [[noreturn]] void refuse(std::size_t offset, const std::string& wrong, const std::string& right) const {
     const int column = static_cast<int>(offset) + 1;
     throw InputError(SourcePos{"", 1, column},
-                     fmt::format("condition '{}', column {}: {}", shown(text_), column, wrong), right);
+                     fmt::format("condition '{}', column {}: {}", shown(text_, longest_shown), column, wrong), right);
   }
 
   std::string text_;

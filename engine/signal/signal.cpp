@@ -6,6 +6,7 @@
 
 #include "engine/core/error.h"
 #include "engine/core/nearest.h"
+#include "engine/core/text.h"
 #include "engine/core/units.h"
 
 namespace wetrun {
@@ -25,7 +26,7 @@ constexpr std::string_view reserved[] = {"and", "or", "not", "between", "for", "
 
 SignalId SignalTable::add(SignalInfo info) {
   if (!is_name(info.name))
-    throw InputError(fmt::format("'{}' cannot be the name of a signal", info.name),
+    throw InputError(fmt::format("'{}' cannot be the name of a signal", shown(info.name)),
                      "use letters, digits and '_', a letter first, parts joined by dots");
   if (std::find(std::begin(reserved), std::end(reserved), info.name) != std::end(reserved))
     throw InputError(fmt::format("'{}' is a word of the condition language", info.name), "use another name");
@@ -49,7 +50,7 @@ SignalId SignalTable::require(std::string_view name) const {
   const SignalId id = find(name);
   if (id.valid()) return id;
   const std::string guess = did_you_mean(near(name));
-  throw InputError(fmt::format("unknown signal '{}'", name),
+  throw InputError(fmt::format("unknown signal '{}'", shown(name)),
                    guess.empty() ? "'wetrun list signals' names them all" : guess);
 }
 
