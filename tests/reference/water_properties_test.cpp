@@ -1,0 +1,74 @@
+// Water against IAPWS check values, and against the older equations they replaced (Kell, Kestin).
+#include <cmath>
+
+#include "models/water/water.h"
+#include "tests/support/reference_rows.h"
+
+namespace wetrun {
+namespace {
+
+using test::reference_rows;
+using test::ReferenceRow;
+
+double modelled(const ReferenceRow& r) {
+  if (r.quantity.find("density") == 0) return water_density_kg_m3(r.kelvin);
+  if (r.quantity.find("viscosity") != std::string::npos) return water_viscosity_pa_s(r.kelvin);
+  if (r.quantity.find("heat capacity") != std::string::npos) return water_heat_capacity_j_kg_k(r.kelvin);
+  if (r.quantity.find("dielectric") != std::string::npos) return water_dielectric_constant(r.kelvin);
+  if (r.quantity.find("pressure") != std::string::npos) return water_vapour_pressure_pa(r.kelvin);
+  return NAN;
+}
+
+TEST(WaterProperties, PublishedValuesWithinTheirTolerance) {
+  for (const ReferenceRow& r : reference_rows("water_properties.csv")) {
+    if (r.kelvin < 273.15 || r.id == "rho_max") continue;
+    EXPECT_NEAR(modelled(r), r.value, r.allowed()) << r.label();
+  }
+}
+
+// IAPWS SR6-08 (0.1 MPa) and IF97 (saturation) values: a tenth of a percent is the figure to reach.
+TEST(WaterProperties, IapwsWithinATenthOfAPercent) {
+  int checked = 0;
+  for (const ReferenceRow& r : reference_rows("water_properties.csv")) {
+    if (r.id.find("iapws") == std::string::npos && r.id.find("if97") == std::string::npos) continue;
+    EXPECT_NEAR(modelled(r), r.value, 1e-3 * r.value) << r.label();
+    ++checked;
+  }
+  EXPECT_GE(checked, 40);
+}
+
+// IAPWS SR6-08(2011) table 5 (298.15 K) and R7-97 table 35 (300 K), to every printed digit.
+TEST(WaterProperties, VerificationValuesOfTheReleases) {
+  EXPECT_NEAR(water_density_exact_kg_m3(298.15), 997.04701, 1e-5);
+  EXPECT_NEAR(water_viscosity_exact_pa_s(298.15), 889.99677e-6, 1e-11);
+  EXPECT_NEAR(water_dielectric_constant_exact(298.15), 78.375218, 1e-6);
+  EXPECT_NEAR(water_heat_capacity_exact_j_kg_k(298.15), 4181.4462, 1e-4);
+  EXPECT_NEAR(water_vapour_pressure_exact_pa(300.0), 3536.58941, 1e-5);
+  EXPECT_NEAR(water_pkw(300.0, 1000.0), 13.906565, 1e-6);  // IAPWS R11-07 table 3
+}
+
+// Density has its maximum of 999.97 kg/m3 at 3.98 degC (IAPWS SR6-08; common knowledge of limnology).
+TEST(WaterProperties, DensestAtFourDegrees) {
+  const double top = water_density_kg_m3(277.13);
+  EXPECT_GT(top, water_density_kg_m3(276.63));
+  EXPECT_GT(top, water_density_kg_m3(277.63));
+  EXPECT_NEAR(top, 999.975, 0.002);
+}
+
+TEST(WaterProperties, TableFollowsTheFormulas) {
+  for (double kelvin = 273.2; kelvin < 373.1; kelvin += 0.37) {
+    EXPECT_NEAR(water_density_kg_m3(kelvin) / water_density_exact_kg_m3(kelvin), 1, 1e-8) << kelvin;
+    EXPECT_NEAR(water_viscosity_pa_s(kelvin) / water_viscosity_exact_pa_s(kelvin), 1, 1e-7) << kelvin;
+    EXPECT_NEAR(water_vapour_pressure_pa(kelvin) / water_vapour_pressure_exact_pa(kelvin), 1, 1e-7) << kelvin;
+    EXPECT_NEAR(water_heat_capacity_j_kg_k(kelvin) / water_heat_capacity_exact_j_kg_k(kelvin), 1, 1e-7) << kelvin;
+  }
+}
+
+TEST(WaterProperties, OutsideTheRangeTheEndValueHolds) {
+  EXPECT_EQ(water_density_kg_m3(200), water_density_kg_m3(273.15));
+  EXPECT_EQ(water_viscosity_pa_s(500), water_viscosity_pa_s(373.15));
+  EXPECT_EQ(water_density_kg_m3(NAN), water_density_kg_m3(273.15));
+}
+
+}  // namespace
+}  // namespace wetrun
