@@ -4,13 +4,14 @@
 // stand one junction and one cell for each element position. Channel links (ChannelLaw) run from junction to junction,
 // half an element long at both ends; permeation links (PermeationLaw) run from each junction through the permeate cell
 // to the permeate node.
-//   open fraction      o = 1 - 2 d / height, d deposit thickness [m]; a link between two elements takes the mean of o^-3
-//   permeation         p_i - p_permeate = q / A (1 / (Lp TCF) + mu R) + sigma (pi_i - pi_permeate)
-//   membrane           Lp = Lp_clean (1 + swelling) (1 + 0.3 damage),   sigma = 1 - SP
-//   salt passage       SP = SP_clean (1 + damage) (1 + chlorine / 1000 ppm h) (1.5 if telescoped) (3 if delaminated)
+//   open fraction      o = 1 - 2 d / height, d deposit thickness [m]; a link between two elements takes the mean of
+//   o^-3 permeation         p_i - p_permeate = q / A (1 / (Lp TCF) + mu R) + sigma (pi_i - pi_permeate) membrane Lp =
+//   Lp_clean (1 + swelling) (1 + 0.3 damage),   sigma = 1 - SP salt passage       SP = SP_clean (1 + damage) (1 +
+//   chlorine / 1000 ppm h) (1.5 if telescoped) (3 if delaminated)
 //                        (1 + sum of deposit terms), at most 1
-//   exposure           time outside the pH-temperature envelope;  d damage/dt = (10^x - 1) / 500 h, x = pH units outside
-//   swelling           ds/dt = (target - s) / tau; target +0.15 OH/(OH + 0.02), -0.03 below pH 4; tau 20 min under
+//   exposure           time outside the pH-temperature envelope;  d damage/dt = (10^x - 1) / 500 h, x = pH units
+//   outside swelling           ds/dt = (target - s) / tau; target +0.15 OH/(OH + 0.02), -0.03 below pH 4; tau 20 min
+//   under
 //                        chemical, 12 h in neutral water
 //   deposits           dm/dt = - dissolve - detach - pack + settle;  d fixed/dt = pack   (models/foulant)
 // Symbols: A m2 of one position over all vessels, Lp m/s/Pa at 25 degC, TCF temperature_correction(), mu Pa s, R 1/m

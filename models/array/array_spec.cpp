@@ -27,7 +27,7 @@ namespace {
 void read_channel(const Table& table, ArraySpec& spec) {
   ChannelSpec& channel = spec.channel;
   channel.vessels = static_cast<double>(spec.vessels);
-  channel.length_m = table.quantity_or("element_length", "m", 1.016, {0.1, 3});  // a 40-inch element
+  channel.length_m = table.quantity_or("element_length", "m", 1.016, {0.1, 3});              // a 40-inch element
   spec.channel_height_m = table.quantity_or("spacer_height", "m", 0.79e-3, {0.2e-3, 3e-3});  // 31 mil, common
   const double porosity = table.quantity_or("spacer_porosity", "1", 0.88, {0.3, 1.0});       // common, no source
   channel.hydraulic_diameter_m = spacer_hydraulic_diameter_m(spec.channel_height_m, porosity);
@@ -66,7 +66,8 @@ ArraySpec read_array_spec(const Table& table) {
   spec.elements = static_cast<std::size_t>(table.count("elements", 1, 8));
   spec.membrane_area_m2 = table.quantity_or("membrane_area", "m2", 37, {0.5, 60});  // eight-inch element, common
   read_channel(table, spec);
-  spec.permeate_volume_m3 = table.quantity_or("permeate_volume", "m3", 0.008, {1e-4, 1});  // tubes of a vessel; invented
+  spec.permeate_volume_m3 =
+      table.quantity_or("permeate_volume", "m3", 0.008, {1e-4, 1});  // tubes of a vessel; invented
   // 3.4 L/m2/h/bar and 1 %: order of a brackish-water element, common practice, no source.
   spec.permeability_m_s_pa = table.quantity_or("permeability", "m/s/Pa", 9.5e-12, {1e-13, 1e-9});
   spec.salt_passage = table.quantity_or("salt_passage", "1", 0.01, {0, 0.5});

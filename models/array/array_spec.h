@@ -14,10 +14,10 @@ struct ArraySpec {
   std::string feed, concentrate, permeate;  // nodes
   double elevation_m = 0;
   std::size_t vessels = 1, elements = 1;
-  double membrane_area_m2 = 37;        // of one element
-  double channel_height_m = 0.79e-3;   // spacer thickness
-  double channel_volume_m3 = 0.0125;   // of one element
-  double permeate_volume_m3 = 0.01;    // of one vessel
+  double membrane_area_m2 = 37;       // of one element
+  double channel_height_m = 0.79e-3;  // spacer thickness
+  double channel_volume_m3 = 0.0125;  // of one element
+  double permeate_volume_m3 = 0.01;   // of one vessel
   ChannelSpec channel;
   double permeability_m_s_pa = 9.5e-12;  // clean, 25 degC
   double salt_passage = 0.01;            // clean

@@ -56,7 +56,7 @@ constexpr FirstOrder clay_lift{0.030 * per_min, 25e3};       // 0.01-0.04 /min; 
 constexpr FirstOrder gel_removal{0.080 * per_min, 40e3};     // 0.02-0.06 /min at pH 12 with chelant; E 30-50
 constexpr FirstOrder film_removal{0.038 * per_min, 50e3};    // 0.01-0.03 /min at pH 12 with surfactant; E 40-60
 constexpr FirstOrder film_rinse{0.006 * per_min, 20e3};      // water alone takes about 40 % (spacer channel)
-constexpr FirstOrder acid_packing{0.0015 * per_min, 40e3};   // invented, sized by the order-of-chemicals check
+constexpr FirstOrder acid_packing{0.0010 * per_min, 40e3};   // invented, sized by the order-of-chemicals check
 constexpr FirstOrder scale_flaking{0.0005 * per_min, 20e3};  // invented: loose crystals carried off by flow
 
 double arrhenius(const FirstOrder& law, double kelvin) {
