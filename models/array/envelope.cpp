@@ -8,7 +8,8 @@ namespace wetrun {
 Envelope::Envelope(std::vector<Row> rows) : rows_(std::move(rows)) {
   if (rows_.empty()) throw InputError("the envelope has no rows", "at least one temperature with its pH limits");
   for (std::size_t i = 0; i < rows_.size(); ++i) {
-    if (!(rows_[i].ph_min < rows_[i].ph_max)) throw InputError("ph_min is not below ph_max", "a lower limit below the upper");
+    if (!(rows_[i].ph_min < rows_[i].ph_max))
+      throw InputError("ph_min is not below ph_max", "a lower limit below the upper");
     if (i > 0 && !(rows_[i].kelvin > rows_[i - 1].kelvin)) {
       throw InputError("the envelope's temperatures do not rise", "temperatures in rising order");
     }

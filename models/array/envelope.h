@@ -1,8 +1,8 @@
 // The pH a membrane or stack bears at a temperature: limits at a few temperatures, straight lines between them.
 //
 // Colder than the first row the first row holds; hotter than the last row no pH is allowed. `outside` is how far a
-// liquid is outside, in pH units; each 10 K above the last temperature counts as one unit (invented, to have one scale).
-// Default rows (polyamide elements, common practice, no source; the tighter of two makers' families):
+// liquid is outside, in pH units; each 10 K above the last temperature counts as one unit (invented, to have one
+// scale). Default rows (polyamide elements, common practice, no source; the tighter of two makers' families):
 //   25 degC pH 1-12, 35 degC pH 2-11.5, 45 degC pH 2-10.
 // Errors: InputError when the rows do not rise or the limits cross.
 // Test: tests/unit/array_envelope_test.cpp.
@@ -14,7 +14,7 @@
 namespace wetrun {
 
 class Envelope {
- public:
+public:
   struct Row {
     double kelvin, ph_min, ph_max;
   };
@@ -28,7 +28,7 @@ class Envelope {
   double outside(double ph, double kelvin) const;  // >= 0; 0 inside
   const std::vector<Row>& rows() const { return rows_; }
 
- private:
+private:
   Row at(double kelvin) const;
   std::vector<Row> rows_;
 };

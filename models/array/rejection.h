@@ -1,7 +1,7 @@
 // What a membrane holds back of the liquid that permeates.
 //
-// Transport moves the liquid of an element's cell through its permeation link whole. This adds the counter-exchange: the
-// held-back amounts go from the permeate cell back to the element's cell, so nothing is made or lost.
+// Transport moves the liquid of an element's cell through its permeation link whole. This adds the counter-exchange:
+// the held-back amounts go from the permeate cell back to the element's cell, so nothing is made or lost.
 //   dissolved, charged or not     (1 - SP) q c         one salt passage SP for all, so what passes is neutral
 //   carbon dioxide and ammonia    pass whole: CO2 leaves as one carbonate with two protons, which is neutral
 //   strong acid and base          half of the free H+ with chloride, of the free OH- with sodium, passes whole:
