@@ -1,0 +1,89 @@
+// The solution tank: an open cylinder with two mixed zones, dissolving chemicals, heater, switches and overflow.
+//
+// Volumes: bulk Vk and bottom Vb, V = Vk + Vb, Vb = phi V kept by an internal flow (below). Level h = V/A.
+//   internal flow bulk -> bottom   q_n = phi dV/dt - (dVb/dt by the connections) - (Vb - phi V)/5 s
+//   exchange both ways             q_x = k Vk Vb/V,  k = jet + natural (tank_law.h), at most 0.5 1/s
+//   At strong exchange the tank is one mixed vessel: C/C0 = exp(-t/tau).
+// Pressure at a height z: (rho_mean g (h - z)), not below 0, gauge.
+// Connections (nodes): "<unit>.outlet" (nozzle at outlet_height, from the bottom), "<unit>.drain" (floor, from the
+// bottom),
+//   "<unit>.recycle" (submerged jet into the bottom), "<unit>.top" (free fall into the bulk, air break: nothing flows
+//   back). Outlet, drain and recycle hang on nozzle laws whose availability goes to 0 as the liquid above them goes, so
+//   that the volume stays above the heel.
+// Overflow: weir into a pipe to `overflow_to` above the lip; above the brim liquid spills to `spill_to`.
+// Chemicals: pour controls add_<chemical> [kg]. Liquids join the bottom zone when denser than it, else the bulk. Solids
+// lie
+//   on the floor and dissolve into the bottom:  dm/dt = -r(T) f_stir f_room m,  r from chemicals.h, f_stir from
+//   tank_law.h, f_room = (1400 kg/m3 - rho_bottom)/300 within 0..1: a heel that is already strong takes no more (crude
+//   solubility). What drums brought is kept in memory (drum.*), negative in holdings.
+// Water first: `spatter` latches when a chemical that burns meets too little water: more than a quarter of the liquid's
+//   mass in one pour or lying undissolved (25 % of caustic in water warms by 1.11 MJ/kg/3/4.18 kJ/kg/K = 88 K: near
+//   boiling), or when the bottom passes 95 degC. Above 100 degC it boils: heat and water leave in 5 s.
+// Gas: gas.h for each zone; air around the tank holds n_cl2 R T/(p Q_air) with Q_air = 0.2 m3/s, reached in 100 s (a
+// fair
+//   breeze through an open shed; invented). `fumes`: above 0.3 ppm chlorine people smell it (about 0.2-0.4 ppm,
+//   memory).
+// Heater: element C dTe/dt = P - UA (Te - T), wet UA = P_rated/30 K, bare 3 W/K to the air; burns out above 700 K
+// (invented);
+//   thermostat +-0.5 K on the dial thermometer (25 s lag). Dry protection cuts it when the level is near the element.
+// Loss to the air: UA V/V_brim + 5 W/K. Foam: surfactant and falling returns together (display only).
+// Errors: no stratification against the jet, no heat of neutralisation (chemicals.h), solids take no volume.
+// Tests: tests/unit/tank_*_test.cpp, tests/reference/tank_*_test.cpp.
+// Skid-file keys: see read_tank() in tank_file.cpp and models/README.md.
+#pragma once
+#include <span>
+
+#include "engine/step/registry.h"
+
+namespace wetrun {
+
+struct TankSettings {
+  double volume_m3 = 1.6, diameter_m = 1.2, elevation_m = 0, heel_m3 = 0.005, bottom_share = 0.25;
+  double outlet_height_m = 0.12, outlet_diameter_m = 0.065, vortex_factor = 0.3;
+  double drain_diameter_m = 0.05;
+  double recycle_height_m = 0.25, jet_diameter_m = 0.04, mixing_factor = 1;
+  double overflow_share = 0.95, overflow_diameter_m = 0.1;
+  double low_share = 0.15, high_share = 0.85, switch_hysteresis = 0.01;
+  double heater_w = 18000, heater_height_m = 0.2, heat_loss_w_k = 25, ambient_k = 293.15, start_k = 293.15;
+  double start_setpoint_k = 308.15;
+  bool heater_dry_protection = true;
+  double area_m2() const;
+  double brim_m() const { return volume_m3 / area_m2(); }
+};
+
+class Tank final : public Unit {
+public:
+  Tank(std::string unit, TankSettings settings);
+  const UnitInfo& info() const override { return info_; }
+  void bind(const Directory& directory) override;
+  void decide(const World& world, const Decision& decision) const override;
+  void condition(const World& world, const OwnNumbers& own, const Network& network, NetworkState& state) const override;
+  void couple(const World& world, const OwnNumbers& own, std::span<double> aux) const override;
+  void rates(const World& world, const OwnNumbers& own, const Rates& rates) const override;
+  void observe(const World& world, const OwnNumbers& own, std::span<double> readings) const override;
+  void indicators(const World& world, const OwnNumbers& own, std::span<double> z) const override;
+  void holdings(const OwnNumbers& own, std::span<double> totals) const override;
+
+private:
+  struct View;  // both zones at one instant
+  View view(const World& world) const;
+  void declare();
+  void add_chemicals(const View& view, const Decision& decision) const;
+  void pour(std::size_t chemical, double kg, double strength, const View& view, const Decision& decision) const;
+  void set_switches(const View& view, const Decision& decision) const;
+  void heat(const View& view, const OwnNumbers& own, const Rates& rates) const;
+  void dissolve(const View& view, const OwnNumbers& own, const Rates& rates) const;
+  void keep_zones(const View& view, const OwnNumbers& own, const Rates& rates) const;
+  double setpoint_gap_k(std::span<const double> x, std::span<const double> control) const;
+
+  std::string unit_;
+  TankSettings s_;
+  UnitInfo info_;
+  CellId bulk_, bottom_;
+  NodeId outlet_in_, drain_in_, recycle_in_, air_, lip_, brim_;
+  LinkId outlet_, drain_, recycle_, top_, overflow_, spill_;
+};
+
+void register_tank(UnitRegistry& registry);
+
+}  // namespace wetrun
