@@ -15,7 +15,7 @@
 //                        chemical, 12 h in neutral water
 //   deposits           dm/dt = - dissolve - detach - pack + settle;  d fixed/dt = pack   (models/foulant)
 // Symbols: A m2 of one position over all vessels, Lp m/s/Pa at 25 degC, TCF temperature_correction(), mu Pa s, R 1/m
-//   resistance of deposits, pi Pa osmotic pressure (ideal, van 't Hoff), q m3/s, OH mol/L.
+//   resistance of deposits, pi Pa osmotic pressure (models/solution/properties.h), q m3/s, OH mol/L.
 // Limits: telescoping at once when a position's drop passes element_dp_limit, or the vessel's total passes
 //   vessel_dp_limit (the last position suffers); delamination when permeate exceeds feed side by back_pressure_limit.
 //   Both stay. A telescoped element's channel drop falls by 30 % (gap beside the leaves; invented).

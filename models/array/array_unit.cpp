@@ -7,27 +7,18 @@
 #include "models/array/normalise.h"
 #include "models/array/permeation_law.h"
 #include "models/array/rejection.h"
+#include "models/solution/properties.h"
 #include "models/water/water.h"
 
 namespace wetrun {
 namespace {
 
-constexpr double gas_constant = 8.314462618;  // J/mol/K
 constexpr double least_open = 0.05;
 constexpr double damage_time_s = 500 * 3600.0;  // see array.h
 constexpr double chlorine_dose_ppm_s = 1000 * 3600.0;
 constexpr double chlorine_g_mol = 70.906;  // free chlorine is reckoned as Cl2
 constexpr double telescope_relief = 0.7, telescope_passage = 1.5, delaminated_passage = 3.0;  // invented
 constexpr double limit_slack = 1e-6;
-
-/// Osmotic pressure [Pa] of an ideal solution: every dissolved particle counts once (components; H+ and OH- of their
-/// own only where they are free, which is below 1 % of the rest between pH 2 and 12 and left out).
-double osmotic_pa(std::span<const double> amounts) {
-  double moles = 0;
-  for (std::size_t j = sodium; j < organic; ++j) moles += amounts[j];
-  if (!(amounts[volume_m3] > 0)) return 0;
-  return gas_constant * temperature_k(amounts.data()) * std::max(moles, 0.0) / amounts[volume_m3];
-}
 
 }  // namespace
 
@@ -173,7 +164,8 @@ void ArrayUnit::condition(const World& world, const OwnNumbers& own, const Netwo
                             water_viscosity_pa_s(kelvin) * deposit_resistance(deposit(own.x, i));
     const auto setting = state.setting(network, permeation_[i]);
     setting[0] = per_area / spec_.area_m2();
-    setting[1] = (1 - salt_passage(own.x, own.memory, i)) * (osmotic_pa(cell) - osmotic_pa(permeate));
+    setting[1] = (1 - salt_passage(own.x, own.memory, i)) *
+                 (osmotic_pressure_pa(cell.data()) - osmotic_pressure_pa(permeate.data()));
   }
 }
 

@@ -25,6 +25,8 @@
 #include <cmath>
 
 #include "engine/core/error.h"
+#include "models/solution/equilibria.h"
+#include "models/water/water.h"
 
 namespace wetrun {
 namespace {
@@ -65,11 +67,8 @@ double arrhenius(const FirstOrder& law, double kelvin) {
 
 double saturating(double amount, double half) { return std::max(amount, 0.0) / (std::max(amount, 0.0) + half); }
 
-// log10 of the ion product of water: Harned & Owen's form, 0 to 60 degC, 13.995 at 25 degC.
-double ion_product_exponent(double kelvin) { return 4470.99 / kelvin + 0.017060 * kelvin - 6.0875; }
-
 double hydroxide_activity(const RemovalConditions& c) {
-  return std::pow(10.0, c.ph - ion_product_exponent(c.temperature_k));
+  return std::pow(10.0, c.ph - water_pkw(c.temperature_k, water_density_kg_m3(c.temperature_k)));
 }
 
 // Hydrolysis by hydroxide: rises with strength, levels off near pH 12 at 35 degC and falls slowly beyond (an optimum
@@ -108,10 +107,9 @@ double carbonate_coefficient(const RemovalConditions& c) {
 }
 
 double sulfate_coefficient(const RemovalConditions& c) {
-  // Solubility product of gypsum, Langmuir & Melchior 1985 as carried by WATEQ4F; 15.2 mmol/kg dissolve in pure water
-  // at 25 degC (handbook value, from memory), ion pairs included, and scale with the root of the product.
-  const double log_k = 68.2401 - 3221.51 / c.temperature_k - 25.0627 * std::log10(c.temperature_k);
-  const double k = std::pow(10.0, log_k);
+  // 15.2 mmol/kg of gypsum dissolve in pure water at 25 degC (handbook value, from memory), ion pairs included; the
+  // amount scales with the root of the solubility product.
+  const double k = std::pow(10.0, gypsum_log10_ksp(c.temperature_k));
   const double product = std::max(c.calcium_activity, 0.0) * std::max(c.sulfate_activity, 0.0);
   const double undersaturation = std::max(1.0 - std::sqrt(product / k), 0.0);
   const double soluble_mol_m3 = 15.2 * std::sqrt(k / std::pow(10.0, -4.581));
@@ -134,9 +132,7 @@ double iron_coefficient(const RemovalConditions& c) {
 
 double silica_coefficient(const RemovalConditions& c) {
   const double hydroxide = hydroxide_activity(c);
-  // Amorphous silica: 1.9 mmol/kg at 25 degC, raised by ionisation at high pH (pKa 9.8).
-  const double soluble = 1.9e-3 * std::exp(-1700.0 * (1.0 / c.temperature_k - 1.0 / cool_k)) *
-                         (1.0 + std::pow(10.0, std::min(c.ph, 12.5) - 9.8));
+  const double soluble = amorphous_silica_solubility_mol_kg(c.temperature_k, std::min(c.ph, 12.5));
   const double undersaturation = std::max(1.0 - c.silica / soluble, 0.0);
   return arrhenius(silica_caustic, c.temperature_k) * std::min(std::sqrt(hydroxide / 0.006), 3.0) * undersaturation;
 }
@@ -183,7 +179,7 @@ CalciteConstants calcite_constants(double kelvin) {
   const double t = kelvin;
   const double log_k3 = t <= 298.15 ? -5.86 - 317.0 / t : -1.10 - 1737.0 / t;
   return {0.01 * std::pow(10.0, 0.198 - 444.0 / t), 0.01 * std::pow(10.0, 2.84 - 2177.0 / t),
-          10.0 * std::pow(10.0, log_k3), -171.9065 - 0.077993 * t + 2839.319 / t + 71.595 * std::log10(t)};
+          10.0 * std::pow(10.0, log_k3), calcite_log10_ksp(t)};
 }
 
 namespace {
