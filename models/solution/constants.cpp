@@ -27,6 +27,8 @@ constexpr std::string_view goldberg = "Goldberg, Kishore & Lennen 2002, J. Phys.
 constexpr std::string_view plummer = "Plummer & Busenberg 1982, Geochim. Cosmochim. Acta 46:1011, as in wateq4f.dat";
 constexpr std::string_view nist46 = "Martell, Smith & Motekaitis, NIST SRD 46, as in minteq.v4.dat";
 constexpr std::string_view nist46_no_dh = "Martell, Smith & Motekaitis, NIST SRD 46, as in minteq.v4.dat; no enthalpy";
+constexpr std::string_view nist46_goldberg_cp =
+    "NIST SRD 46, as in minteq.v4.dat; dCp of Goldberg et al. 2002 (from memory)";
 constexpr std::string_view wateq = "Ball & Nordstrom 1991, USGS OFR 91-183 (wateq4f.dat)";
 constexpr std::string_view wateq_no_dh = "Ball & Nordstrom 1991, USGS OFR 91-183 (wateq4f.dat); no enthalpy";
 constexpr double kcal = 4184;
@@ -45,7 +47,7 @@ const std::array<ConstantInfo, constant_count> constant_info = {{
     van_t_hoff(k_hcit, "H+ + Cit--- = HCit--", master, 6.396, 3380, 254, goldberg),
     van_t_hoff(k_h2cit, "H+ + HCit-- = H2Cit-", k_hcit, 4.761, -2230, 178, goldberg),
     van_t_hoff(k_h3cit, "H+ + H2Cit- = H3Cit", k_h2cit, 3.128, -4070, 131, goldberg),
-    van_t_hoff(k_hpo4, "H+ + PO4--- = HPO4--", master, 12.35, -16000, 242, goldberg),
+    van_t_hoff(k_hpo4, "H+ + PO4--- = HPO4--", master, 12.375, -15000, 242, nist46_goldberg_cp),
     van_t_hoff(k_h2po4, "H+ + HPO4-- = H2PO4-", k_hpo4, 7.198, -3600, 230, goldberg),
     van_t_hoff(k_h3po4, "H+ + H2PO4- = H3PO4", k_h2po4, 2.148, 8000, 141, goldberg),
     van_t_hoff(k_hy, "H+ + Y---- = HY---", master, 10.948, -23430.4, 0, nist46),

@@ -9,7 +9,8 @@
 // Symbols: T [K], dH [J/mol], dCp [J/mol/K], R = 8.314462618 J/mol/K (CODATA 2018).
 // Range: 0 to 100 degC for the table; the sources reach 0 to 50 degC at least (citric, phosphoric), 0 to 90 degC
 //   (carbonate), 25 degC with an enthalpy (metal complexes; where no enthalpy was found it is 0 and marked so).
-// Numerical notes: read from a TemperatureTable, error below 3e-7 of K (1e-7 pH).
+// Numerical notes: read from a TemperatureTable, error in log10 K below 4e-7, for the steep hydrolysis of
+//   iron below 3e-6.
 // Test: tests/reference/solution_constants_test.cpp.
 #pragma once
 #include <array>

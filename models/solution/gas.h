@@ -14,7 +14,7 @@
 // Numerical notes: the bubble term has a kink at saturation, continuous in value.
 // Errors: none. Leaving with each mole: CO2 takes carbonate 1 and proton 2; Cl2 takes hypochlorite 1, chloride 1 and
 //   proton 2 (charge and the invariants stay whole).
-// Test: tests/unit/solution_gas_test.cpp.
+// Test: tests/unit/solution_chemicals_test.cpp.
 #pragma once
 #include "models/solution/solution.h"
 

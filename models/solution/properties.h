@@ -14,7 +14,7 @@
 //   citrate set from 10 % citric acid. Suspended solids: their density; Einstein's 2.5 for viscosity.
 // Range: density within 0.3 % up to 10 % by mass of the trade's chemicals, 1.5 % beyond; viscosity within 5 % up to 10
 // %. Errors: none; an empty cell reads as water at 20 degC. Test: tests/reference/solution_heats_test.cpp (densities),
-// tests/unit/solution_properties_test.cpp.
+// tests/unit/solution_chemicals_test.cpp.
 #pragma once
 #include "models/solution/species.h"
 

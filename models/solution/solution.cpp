@@ -376,7 +376,8 @@ void Equilibrium::nested() {
   q_ = 0.5 * (low + high);
   x_ = root_at(q_, x);
   const Residuals r = evaluate(x_, q_);
-  if (!(std::abs(r.r1) <= 1e-11 * r.noise)) throw NumericsError("speciation", iterations_, r.r1, "mol/kg");
+  if (!(std::abs(r.r1) <= 1e-11 * r.noise + 1e-12 * r.r1_x))
+    throw NumericsError("speciation", iterations_, r.r1, "mol/kg");
 }
 
 void Equilibrium::solve(double ph_start) {

@@ -2,9 +2,9 @@
 //
 // N functions are sampled with their slopes every kelvin from 0 to 100 degC and joined by cubic Hermite pieces, so
 // value and slope are continuous. Interpolation error of f: |f''''| (1 K)^4 / 384; for an equilibrium constant with an
-// enthalpy of 64 kJ/mol (the steepest here) 3e-7 of the value, for water density and viscosity below 1e-8.
-// Temperatures outside 0 to 100 degC read the value at the nearer end.
-// Test: tests/reference/water_properties_test.cpp.
+// enthalpy of 64 kJ/mol 3e-7 of the value, of 133 kJ/mol (the steepest here) 6e-6, for water density and viscosity
+// below 1e-8. Temperatures outside 0 to 100 degC read the value at the nearer end. Test:
+// tests/reference/water_properties_test.cpp.
 #pragma once
 #include <algorithm>
 #include <array>
