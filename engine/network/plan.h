@@ -1,6 +1,7 @@
 // Internal to engine/network: the elimination order of a network and where each link enters the nodal matrix.
 #pragma once
 #include <cstdint>
+#include <utility>
 #include <vector>
 
 #include "engine/network/network.h"

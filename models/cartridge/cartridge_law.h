@@ -6,7 +6,7 @@
 //   Kv of the housing with its seats and no cartridge, m3/h.
 // Validity: Darcy flow through the medium (cartridge Re well below 1). Source: Darcy's law; Kv as IEC 60534-2-1.
 // Numerical notes: resistances below 1000 Pa s/m3 count as 1000 (0.1 mbar at 36 m3/h), which keeps the slope finite.
-// Errors: InputError for a Kv that cannot be. Verified by tests/reference/valve_kv_test.cpp.
+// Errors: InputError for a Kv that cannot be. Verified by tests/reference/cartridge_law_test.cpp.
 #pragma once
 #include "engine/network/network.h"
 

@@ -31,9 +31,10 @@ std::pair<double, double> opening() {
 
 Plant random_plant(bool starving) {
   Plant plant;
-  const int junctions = *rc::gen::inRange(2, 31), boundaries = *rc::gen::inRange(1, 4);
+  const std::size_t junctions = *rc::gen::inRange<std::size_t>(2, 31),
+                    boundaries = *rc::gen::inRange<std::size_t>(1, 4);
   std::vector<NodeId> nodes;
-  for (int i = 0; i < boundaries; ++i)
+  for (std::size_t i = 0; i < boundaries; ++i)
     nodes.push_back(plant.net.add_boundary("b" + std::to_string(i), *rc::gen::inRange(0, 30) / 10.0));
   std::vector<std::pair<LinkId, std::pair<double, double>>> openings;
   auto valve = [&](NodeId a, NodeId b) {
@@ -43,19 +44,19 @@ Plant random_plant(bool starving) {
     openings.emplace_back(id, opening());
     return id;
   };
-  for (int i = 0; i < junctions; ++i) {
+  for (std::size_t i = 0; i < junctions; ++i) {
     const NodeId id = plant.net.add_junction("j" + std::to_string(i), *rc::gen::inRange(0, 30) / 10.0);
     valve(nodes[*rc::gen::inRange<std::size_t>(0, nodes.size())], id);
     nodes.push_back(id);
   }
   auto pick = [&] { return nodes[*rc::gen::inRange<std::size_t>(0, nodes.size())]; };
-  const int extra = *rc::gen::inRange(0, 20);
-  for (int i = 0; i < extra; ++i) {
+  const std::size_t extra = *rc::gen::inRange<std::size_t>(0, 20);
+  for (std::size_t i = 0; i < extra; ++i) {
     const NodeId a = pick(), b = pick();
     if (!(a == b)) valve(a, b);
   }
-  const int pumps = *rc::gen::inRange(0, 3);
-  for (int i = 0; i < pumps; ++i) {
+  const std::size_t pumps = *rc::gen::inRange<std::size_t>(0, 3);
+  for (std::size_t i = 0; i < pumps; ++i) {
     const NodeId a = pick(), b = pick();
     if (a == b) continue;
     plant.pumps.push_back(
@@ -71,7 +72,7 @@ Plant random_plant(bool starving) {
     plant.state.setting(plant.net, id)[0] = value.first;
     plant.state.setting(plant.net, id)[1] = value.second;
   }
-  for (int i = 0; i < boundaries; ++i) plant.state.pressure_pa[i] = *rc::gen::inRange(0, 300) * 1e3;
+  for (std::size_t i = 0; i < boundaries; ++i) plant.state.pressure_pa[i] = *rc::gen::inRange(0, 300) * 1e3;
   plant.state.flow_m3_s[given.index()] = *rc::gen::inRange(0, 5) * 1e-4;
   return plant;
 }

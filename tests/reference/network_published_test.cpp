@@ -37,10 +37,10 @@ struct Tutorial {
     link.resize(8);
     node[1] = net.add_boundary("1", 213.36);
     const double elevation[] = {0, 216.408, 213.36, 211.836, 213.36};
-    for (int i = 2; i <= 6; ++i) node[i] = net.add_junction(std::to_string(i), elevation[i - 2]);
+    for (std::size_t i = 2; i <= 6; ++i) node[i] = net.add_junction(std::to_string(i), elevation[i - 2]);
     node[7] = net.add_boundary("7", 259.08);
     const NodeId sink = net.add_boundary("users", 0);
-    auto pipe = [&](int id, int a, int b, double feet, double inches) {
+    auto pipe = [&](std::size_t id, std::size_t a, std::size_t b, double feet, double inches) {
       link[id] = net.add_link("pipe" + std::to_string(id), node[a], node[b],
                               std::make_shared<HazenWilliamsLaw>(feet * foot, inches * inch, 100));
     };
@@ -51,7 +51,7 @@ struct Tutorial {
     pipe(5, 5, 6, 5000, 8);
     pipe(6, 6, 7, 7000, 10);
     link[7] = net.add_link("pump", node[1], node[2], std::make_shared<SinglePointPump>(0.063090196, 60.96));
-    for (int i = 3; i <= 6; ++i) demand.push_back(net.add_given_flow("use" + std::to_string(i), node[i], sink));
+    for (std::size_t i = 3; i <= 6; ++i) demand.push_back(net.add_given_flow("use" + std::to_string(i), node[i], sink));
     net.finish();
   }
 };
@@ -64,20 +64,20 @@ TEST(NetworkPublished, EpanetTutorial) {
   // Base demands; the pattern's first multiplier is 0.5 (from memory; the printed flows at nodes 3 to 6 imply it
   // exactly).
   const double use[] = {0.041008628, 0.0094635295, 0.012618039, 0.0094635295};
-  for (int i = 0; i < 4; ++i) state.flow_m3_s[t.demand[i].index()] = 0.5 * use[i];
+  for (std::size_t i = 0; i < 4; ++i) state.flow_m3_s[t.demand[i].index()] = 0.5 * use[i];
   state.pressure_pa[t.node[7].index()] = weight * 1.524;
   NetworkWorkspace work;
   const SolveReport report = solve(t.net, state, work);
   EXPECT_LE(report.iterations, 12);
   // Published heads [m], tolerance 0.01 m (printed to 0.01 ft).
   const double head[] = {272.24431, 268.12342, 266.50493, 265.97458, 265.98372};
-  for (int i = 2; i <= 6; ++i) {
+  for (std::size_t i = 2; i <= 6; ++i) {
     const auto n = t.node[i].index();
     EXPECT_NEAR(state.pressure_pa[n] / weight + t.net.nodes()[n].elevation_m, head[i - 2], 0.01) << "node " << i;
   }
   // Published flows [m3/s], tolerance 0.05 %, link 5 (smallest) 0.5 %.
   const double flow[] = {0.066232719, 0.035283192, 0.010445213, 0.0057134482, -0.00059557145, 0.029955856, 0.066232719};
-  for (int i = 1; i <= 7; ++i)
+  for (std::size_t i = 1; i <= 7; ++i)
     EXPECT_NEAR(state.flow_m3_s[t.link[i].index()], flow[i - 1], std::abs(flow[i - 1]) * (i == 5 ? 0.005 : 0.0005))
         << "link " << i;
   const double pump_head = state.pressure_pa[t.node[2].index()] / weight + 0 - 213.36;
@@ -87,7 +87,7 @@ TEST(NetworkPublished, EpanetTutorial) {
   // Pattern periods are 6 h, so the demands are still the same.
   solve(t.net, state, work);
   const double later[] = {272.41195, 268.31849, 266.71524, 266.19098, 266.20013};
-  for (int i = 2; i <= 6; ++i) {
+  for (std::size_t i = 2; i <= 6; ++i) {
     const auto n = t.node[i].index();
     EXPECT_NEAR(state.pressure_pa[n] / weight + t.net.nodes()[n].elevation_m, later[i - 2], 0.01) << "node " << i;
   }

@@ -130,7 +130,7 @@ TEST(NetworkSolver, StarvedPumpDrawsItsInletDownNotForever) {
   const SolveReport report = solve(net, state, work);
   // share of lift = 1/5 balances -80 kPa: p = -80e3 + 2e3 ln(share / (1 - share)) with share = -p / 4e5
   double p = -80e3;
-  for (int i = 0; i < 50; ++i) p = -80e3 + 2e3 * std::log((-p / 4e5) / (1 + p / 4e5));
+  for (std::size_t i = 0; i < 50; ++i) p = -80e3 + 2e3 * std::log((-p / 4e5) / (1 + p / 4e5));
   EXPECT_NEAR(state.pressure_pa[in.index()], p, 1.0);
   EXPECT_LE(report.iterations, 30);
 }
@@ -270,9 +270,9 @@ TEST(NetworkSolver, AllocatesNothingAfterTheFirstSolve) {
   Network net;
   const NodeId a = net.add_boundary("a", 0), b = net.add_boundary("b", 0);
   std::vector<NodeId> nodes;
-  for (int i = 0; i < 20; ++i) nodes.push_back(net.add_junction("n" + std::to_string(i), 0));
-  for (int i = 0; i < 19; ++i) net.add_link("l" + std::to_string(i), nodes[i], nodes[i + 1], law(1e4, 1e9));
-  for (int i = 0; i < 15; ++i) net.add_link("x" + std::to_string(i), nodes[i], nodes[i + 5], law(1e4, 1e9));
+  for (std::size_t i = 0; i < 20; ++i) nodes.push_back(net.add_junction("n" + std::to_string(i), 0));
+  for (std::size_t i = 0; i < 19; ++i) net.add_link("l" + std::to_string(i), nodes[i], nodes[i + 1], law(1e4, 1e9));
+  for (std::size_t i = 0; i < 15; ++i) net.add_link("x" + std::to_string(i), nodes[i], nodes[i + 5], law(1e4, 1e9));
   net.add_link("in", a, nodes[0], law(1e4, 1e9));
   net.add_link("out", nodes[19], b, law(1e4, 1e9));
   net.finish();
