@@ -105,11 +105,14 @@ LoadedSkid build(Document& document) {
   return loaded;
 }
 
-std::string pick_operator(const Exercise& exercise, const std::string& name) {
-  if (!name.empty()) return name;
-  for (const OperatorEntry& entry : exercise.operators)
-    if (entry.expect_pass) return entry.file;
-  throw InputError("exercise '" + exercise.name + "' names no operator that passes", "--operator SEQUENCE");
+/// The sequence meant by --operator: one the exercise names, or any other; "" is the first that is expected to pass.
+Library::Entry pick_operator(const Library& library, const Table& root, const std::string& name,
+                             const std::string& exercise) {
+  for (const OperatorEntry& entry : read_operators(library, root))
+    if (name.empty() ? entry.expect_pass : entry.sequence == name) return {entry.sequence, entry.file};
+  if (name.empty())
+    throw InputError("exercise '" + exercise + "' names no operator that passes", "--operator SEQUENCE");
+  return library.find("sequence", name);
 }
 
 }  // namespace
@@ -135,12 +138,7 @@ LoadedExercise load_exercise(const Library& library, const std::string& name_or_
   std::optional<Document> sequence_document;
   std::string sequence_name;
   if (operator_name) {
-    std::string wanted = *operator_name;
-    if (wanted.empty()) {
-      exercise->operators = read_operators(library, document.root());
-      wanted = pick_operator(*exercise, "");
-    }
-    const Library::Entry found = library.find("sequence", wanted);
+    const Library::Entry found = pick_operator(library, document.root(), *operator_name, entry.name);
     sequence_name = found.name;
     sequence_document = Document::load(found.file);
   }

@@ -1,0 +1,75 @@
+// The program `wetrun`. Exit 0: done and, for play, passed. 1: done, exercise failed. 2: bad input, one line on
+// standard error. 3: internal or numerical failure.
+#include <CLI/CLI.hpp>
+#include <algorithm>
+#include <cstdio>
+
+#include "engine/core/error.h"
+#include "trainer/command/verbs.h"
+
+namespace wetrun {
+
+std::vector<Override> Common::overrides() const {
+  std::vector<Override> list;
+  for (const std::string& text : sets) list.push_back(parse_override(text));
+  return list;
+}
+
+void add_common(CLI::App& verb, Common& common, bool with_sets) {
+  verb.add_flag("--json", common.json, "JSON on standard output; text for people goes to standard error");
+  verb.add_option("--out", common.out, "folder for the results (made if need be)")->option_text("DIR");
+  if (with_sets)
+    verb.add_option("--set", common.sets, "override a value of a loaded file, e.g. tank.volume=\"1.4 m3\"; repeatable")
+        ->option_text("PATH=VALUE")
+        ->take_all()
+        ->expected(1);
+}
+
+namespace {
+
+int complain(const std::string& what, int code) {
+  std::string line = "wetrun: " + what;
+  std::replace_if(
+      line.begin(), line.end(), [](char c) { return c == '\n' || c == '\r'; }, ' ');
+  std::fputs((line + "\n").c_str(), stderr);
+  return code;
+}
+
+int run(int argc, char** argv) {
+  CLI::App app("Wetrun rehearses the chemical cleaning of membranes: simulated, scored, explained.", "wetrun");
+  app.require_subcommand(1);
+  app.set_version_flag("--version", "wetrun 0.1.0");
+  app.footer(
+      "Names are those of files in scenarios/, or paths. A simulator certifies nobody: safety data sheets, local codes "
+      "and licensed practice come first.");
+  Chosen chosen;
+  add_play(app, chosen);
+  add_clean(app, chosen);
+  add_dose(app, chosen);
+  add_check(app, chosen);
+  add_list(app, chosen);
+  add_replay(app, chosen);
+  try {
+    app.parse(argc, argv);
+  } catch (const CLI::ParseError& error) {
+    if (error.get_exit_code() == 0) return app.exit(error);
+    return complain(std::string(error.what()) + "; see wetrun --help, or wetrun VERB --help", exit_bad_input);
+  }
+  return chosen();
+}
+
+}  // namespace
+}  // namespace wetrun
+
+int main(int argc, char** argv) {
+  using namespace wetrun;
+  try {
+    return run(argc, argv);
+  } catch (const InputError& error) {
+    return complain(error.what(), exit_bad_input);
+  } catch (const NumericsError& error) {
+    return complain(error.what(), exit_internal);
+  } catch (const std::exception& error) {
+    return complain(std::string("internal failure: ") + error.what(), exit_internal);
+  }
+}

@@ -1,0 +1,107 @@
+#include "trainer/command/output.h"
+
+#include <fmt/format.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <chrono>
+#include <cmath>
+#include <cstdio>
+#include <filesystem>
+
+#include "engine/file/write_file.h"
+#include "engine/step/simulation.h"
+
+namespace wetrun {
+namespace {
+
+namespace fs = std::filesystem;
+
+double clock_s() { return std::chrono::duration<double>(std::chrono::steady_clock::now().time_since_epoch()).count(); }
+
+}  // namespace
+
+void print_result(bool json, const std::string& human, const std::string& machine) {
+  const std::string& text = json ? machine : human;
+  if (json) std::fwrite(human.data(), 1, human.size(), stderr);
+  const bool written = std::fwrite(text.data(), 1, text.size(), stdout) == text.size();
+  if (!written || std::fflush(stdout) != 0)
+    throw InputError("standard output cannot be written", "a file or pipe with room");
+}
+
+OutFolder::OutFolder(const std::string& folder) : folder_(folder) {
+  if (folder_.empty()) return;
+  const auto refuse = [&](const std::string& wrong) {
+    return InputError("--out " + folder_ + ": " + wrong, "a folder that can be made and written");
+  };
+  // Remember what has to be made, outermost last, so that a failed run can take it away again.
+  std::error_code failed;
+  for (fs::path at = fs::absolute(folder_, failed); !failed && !at.empty() && !fs::exists(at, failed);
+       at = at.parent_path())
+    made_.push_back(at.string());
+  fs::create_directories(folder_, failed);
+  if (failed) throw refuse(failed.message());
+  if (!fs::is_directory(folder_, failed)) throw refuse("not a folder");
+  try {
+    WholeFile probe(path("probe"));  // removed again: it is never committed
+    probe.write("x");
+    probe.flush();
+  } catch (const InputError& error) {
+    throw refuse(error.wrong());
+  }
+}
+
+OutFolder::~OutFolder() {
+  if (finished_) return;
+  history_.reset();
+  std::error_code ignored;
+  for (const std::string& folder : made_) fs::remove(folder, ignored);  // only if empty
+}
+
+void OutFolder::begin_history(const Simulation& simulation, double every_s) {
+  if (!wanted()) return;
+  const SignalTable& table = simulation.plant().signals();
+  std::vector<SignalId> all;
+  for (std::uint32_t i = 0; i < table.size(); ++i) all.push_back(SignalId{i});
+  const double steps = std::max(1.0, std::round(every_s / simulation.step_s()));
+  history_ =
+      std::make_unique<CsvRecorder>(path("history.csv"), table, std::move(all), static_cast<std::uint64_t>(steps));
+  history_->add(*simulation.frame());
+}
+
+void OutFolder::add_frame(const Frame& frame) {
+  if (history_) history_->add(frame);
+}
+
+void OutFolder::finish(const std::vector<std::pair<std::string, std::string>>& texts, const Recording* recording) {
+  if (!wanted()) return;
+  if (recording) {
+    std::error_code failed;
+    fs::create_directories(path("input"), failed);
+    if (failed) throw InputError("--out " + folder_ + ": input: " + failed.message(), "a folder that can be written");
+    for (const BundleFile& file : read_bundle(recording->input, ""))
+      write_whole_file(path("input/" + file.role + ".toml"), file.text);
+    save_recording(*recording, path("recording.jsonl"));
+  }
+  for (const auto& [name, text] : texts) write_whole_file(path(name), text);
+  if (history_) history_->close();
+  finished_ = true;
+}
+
+Progress::Progress() : terminal_(isatty(STDERR_FILENO) == 1), start_s_(clock_s()), last_s_(start_s_) {}
+
+Progress::~Progress() {
+  if (shown_) std::fputs("\r\033[K", stderr);
+}
+
+void Progress::show(double share_done, const std::string& what) {
+  if (!terminal_ || ++calls_ % 256 != 0) return;
+  const double now_s = clock_s();
+  if (now_s - start_s_ < 1 || now_s - last_s_ < 0.2) return;
+  last_s_ = now_s;
+  shown_ = true;
+  std::fputs(fmt::format("\r\033[K{:3.0f} %  {}", 100 * share_done, what.substr(0, 60)).c_str(), stderr);
+  std::fflush(stderr);
+}
+
+}  // namespace wetrun

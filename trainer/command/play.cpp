@@ -1,0 +1,52 @@
+#include <CLI/CLI.hpp>
+
+#include "trainer/command/output.h"
+#include "trainer/command/verbs.h"
+#include "trainer/exercise/debrief.h"
+#include "trainer/exercise/runner.h"
+
+namespace wetrun {
+namespace {
+
+struct Options : Common {
+  std::string exercise, scripted;
+};
+
+int play(const Options& options) {
+  OutFolder out(options.out);
+  const Library library = Library::standard();
+  const LoadedExercise loaded =
+      load_exercise(library, options.exercise, std::optional<std::string>(options.scripted), options.overrides());
+  ExerciseRun run(loaded.exercise, loaded.sequence);
+  out.begin_history(run.simulation(), 5);
+  {
+    Progress progress;
+    while (!run.finished()) {
+      run.step();
+      out.add_frame(*run.frame());
+      progress.show(run.simulation().time_s() / loaded.exercise->duration_s, loaded.exercise->title);
+    }
+  }
+  const std::string text = debrief_text(run);
+  if (out.wanted()) {
+    const Recording recording = run.recording();
+    out.finish({{"debrief.json", debrief_json(run)}, {"debrief.txt", text}}, &recording);
+  }
+  print_result(options.json, text, play_json(run));
+  return run.passed() ? exit_done : exit_failed;
+}
+
+}  // namespace
+
+void add_play(CLI::App& app, Chosen& chosen) {
+  CLI::App* verb = app.add_subcommand("play", "a scored run of an exercise with a scripted operator");
+  const auto options = std::make_shared<Options>();
+  verb->add_option("exercise", options->exercise, "name or path of an exercise")->required()->option_text("EXERCISE");
+  verb->add_option("--operator", options->scripted,
+                   "sequence that works the skid (default: the exercise's first that is expected to pass)")
+      ->option_text("SEQUENCE");
+  add_common(*verb, *options, true);
+  verb->callback([&chosen, options] { chosen = [options] { return play(*options); }; });
+}
+
+}  // namespace wetrun
