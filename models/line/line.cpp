@@ -61,17 +61,6 @@ void Line::observe(const World& world, const OwnNumbers&, std::span<double> r) c
 
 void Line::holdings(const OwnNumbers& own, std::span<double> totals) const { totals[heat_j] += own.x[0]; }
 
-JunctionUnit::JunctionUnit(std::string node) : node_name_(std::move(node)) {
-  info_.type = "junction";
-  info_.readings = {truth_reading("pressure", "Pa", -1e5, 2e6, "gauge pressure")};
-}
-
-void JunctionUnit::bind(const Directory& directory) { node_ = directory.node(node_name_); }
-
-void JunctionUnit::observe(const World& world, const OwnNumbers&, std::span<double> r) const {
-  r[0] = world.pressure(node_);
-}
-
 CoupledPipeLaw::CoupledPipeLaw(const PipeSpec& pipe, double coupling_kv)
     : pipe_(pipe),
       coupling_(std::make_shared<ValveLaw>(
@@ -142,17 +131,9 @@ std::unique_ptr<Unit> make_line(UnitRequest& request) {
   const auto count = static_cast<int>(table.count_or("cells", 0, 0, 200));
   const double loss = table.quantity_or("heat_loss", "W/K", bare_pipe_w_m_k * spec.length_m, {0, 1e5});
   std::vector<CellId> cells = add_pipe_cells(request, request.name, volume_of(spec), count);
-  request.plant.add_link(request.name, from, to, std::make_shared<PipeLaw>(spec), cells);
-  return std::make_unique<Line>(request.name, std::move(cells), loss, request.ambient_k);
-}
-
-std::unique_ptr<Unit> make_junction(UnitRequest& request) {
-  const Table& table = request.table;
-  const double elevation = table.quantity_or("elevation", "m", 0, {-100, 100});
-  const double volume = table.quantity_or("volume", "m3", 0.005, {1e-5, 10});
-  const CellId cell = request.plant.add_cell(request.name + ".node", CellKind::inner, request.start_liquid(volume));
-  request.plant.add_junction(request.name + ".node", elevation, cell);
-  return std::make_unique<JunctionUnit>(request.name + ".node");
+  const std::string link = request.name + ".pipe";
+  request.plant.add_link(link, from, to, std::make_shared<PipeLaw>(spec), cells);
+  return std::make_unique<Line>(link, std::move(cells), loss, request.ambient_k);
 }
 
 std::unique_ptr<Unit> make_hose(UnitRequest& request) {
@@ -175,7 +156,6 @@ std::unique_ptr<Unit> make_hose(UnitRequest& request) {
 void register_line(UnitRegistry& registry) {
   registry.add("line", "run of pipe or hose with friction, hold-up and heat loss", make_line);
 }
-void register_junction(UnitRegistry& registry) { registry.add("junction", "tee or manifold", make_junction); }
 void register_hose(UnitRegistry& registry) {
   registry.add("hose", "hose with couplings, which can end at the wrong port", make_hose);
 }

@@ -1,4 +1,4 @@
-// Runs of pipe and hose as chains of mixed cells, tees, and hoses that can be put on the wrong port.
+// Runs of pipe and hose as chains of mixed cells, and hoses that can be put on the wrong port.
 //
 // Line: pipe law (pipe_law.h) and N equal cells in series holding its volume, so that a change travels with the flow
 // and
@@ -7,7 +7,6 @@
 //   D/(u d) about 0.2 gives N = L/(0.4 d), Levenspiel 1999 ch. 13): the model's front is too blunt by sqrt(N_real/N);
 //   key `cells` sharpens it at a cost in speed. Heat loss: UA (T - T_air), 1.2 W/K a metre for bare plastic pipe in
 //   still air (5 to 10 W/m2/K, common practice).
-// Junction: a tee or manifold: one node with one cell.
 // Hose: pipe law plus a quick coupling (valve law, ball, Kv 60 m3/h) on each of two ports; at most one is open. The
 // fault
 //   `wrong_port` makes the next connection end at `wrong_to`; the hose keeps its mistake until it is taken off and put
@@ -15,9 +14,8 @@
 // Tests: tests/reference/line_mixing_test.cpp, tests/unit/line_units_test.cpp.
 //
 // Skid-file keys
-//   line      from, to, length, diameter (m), roughness (m), fittings (sum of K), cells, heat_loss (W/K)
-//   junction  elevation (m), volume (m3); its node is "<unit>.node"
-//   hose      from, to, wrong_to, length, diameter, roughness, fittings, action (s), connected (0, 1, 2)
+//   line      (link "<unit>.pipe") from, to, length, diameter (m), roughness (m), fittings (sum of K), cells, heat_loss
+//   (W/K) hose      from, to, wrong_to, length, diameter, roughness, fittings, action (s), connected (0, 1, 2)
 #pragma once
 #include "models/line/pipe_law.h"
 #include "models/valve/valve.h"
@@ -34,19 +32,6 @@ public:
 private:
   std::vector<CellId> cells_;
   double heat_loss_w_k_, ambient_k_;
-};
-
-class JunctionUnit final : public Unit {
-public:
-  explicit JunctionUnit(std::string node);
-  const UnitInfo& info() const override { return info_; }
-  void bind(const Directory& directory) override;
-  void observe(const World& world, const OwnNumbers& own, std::span<double> readings) const override;
-
-private:
-  std::string node_name_;
-  UnitInfo info_;
-  NodeId node_;
 };
 
 /// A pipe that a coupling can shut. Settings: {opening 0..1}.
@@ -82,7 +67,6 @@ std::vector<CellId> add_pipe_cells(UnitRequest& request, const std::string& name
 PipeSpec read_pipe(const Table& table);
 
 void register_line(UnitRegistry& registry);
-void register_junction(UnitRegistry& registry);
 void register_hose(UnitRegistry& registry);
 
 }  // namespace wetrun

@@ -141,9 +141,9 @@ void Pump::declare() {
 
 void Pump::bind(const Directory& directory) {
   casing_ = directory.cell(s_.unit + ".casing");
-  inlet_ = directory.node(s_.unit + ".inlet");
-  outlet_ = directory.node(s_.unit + ".outlet");
-  link_ = directory.link(s_.unit);
+  inlet_ = directory.node(s_.from);
+  outlet_ = directory.node(s_.to);
+  link_ = directory.link(s_.unit + ".pump");
   leak_ = directory.link(s_.unit + ".seal");
   vent_ = directory.link(s_.unit + ".vent");
   const auto find = [&](const std::string& name) { return name.empty() ? SignalId{} : directory.signal(name); };

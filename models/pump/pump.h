@@ -1,6 +1,6 @@
 // The pump with its motor, seal, casing and overload. Curve: pump_law.h; drive: pump_motor.h.
 //
-// Casing: one cell of `casing` litres, which both nozzles ("<unit>.inlet", "<unit>.outlet") share. All shaft power ends
+// Casing: one cell of `casing` litres in the link "<unit>.pump". All shaft power ends
 // as heat
 //   in it (what is head turns to heat downstream in truth: 0.1 K of misplacement). Loss 8 W/K to the air; above 100
 //   degC it boils off heat in 5 s (steam past the seal; its water is neglected).
@@ -21,8 +21,8 @@
 // Errors: no torsion, no radial thrust, bearings do not fail, no water hammer.
 // Tests: tests/unit/pump_unit_test.cpp, tests/reference/pump_*.
 //
-// Skid-file keys: elevation (m), rated_flow (m3/s), rated_head (m), curve_flow, curve_head (arrays), efficiency, npshr
-// (m, at
+// Skid-file keys: from, to (nodes), rated_flow (m3/s), rated_head (m), curve_flow, curve_head (arrays), efficiency,
+// npshr (m, at
 //   zero flow), npshr_rise (m), casing (m3), primed (true/false), contactor, tank_air, lost_phase (signals), leak_to,
 //   vent_to (nodes), motor_power (W), voltage (V), frequency (Hz), overload_current (A), inertia (kg*m2 as bare
 //   number).
@@ -36,7 +36,7 @@ namespace wetrun {
 class Pump final : public Unit {
 public:
   struct Settings {
-    std::string unit, contactor, tank_air, lost_phase;
+    std::string unit, from, to, contactor, tank_air, lost_phase;
     MotorSpec motor;
     double rated_flow_m3_s = 0.01, rated_power_w = 6000, shutoff_share = 0.4;
     double casing_m3 = 0.008, inertia_kg_m2 = 0.04, ambient_k = 293.15;

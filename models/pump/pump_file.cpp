@@ -28,6 +28,8 @@ PumpSpec read_curve(const Table& t, double rated_flow, double rated_head) {
 Pump::Settings read_pump(const Table& t, const std::string& name, double ambient_k) {
   Pump::Settings s;
   s.unit = name;
+  s.from = t.text("from");
+  s.to = t.text("to");
   s.ambient_k = ambient_k;
   s.contactor = t.text_or("contactor", "");
   s.tank_air = t.text_or("tank_air", "");
@@ -53,16 +55,13 @@ std::unique_ptr<Unit> make_pump(UnitRequest& request) {
   s.rated_power_w = 998.2 * gravity_m_s2 * head * s.rated_flow_m3_s / efficiency;
   s.shutoff_share = t.quantity_or("shutoff_power", "1", s.shutoff_share, {0.1, 1});
   const auto law = std::make_shared<PumpLaw>(read_curve(t, s.rated_flow_m3_s, head));
-  const double elevation = t.quantity_or("elevation", "m", 0, {-100, 100});
   const std::string leak_to = t.text("leak_to"), vent_to = t.text_or("vent_to", leak_to);
 
   PlantBuilder& plant = request.plant;
   const CellId casing = plant.add_cell(name + ".casing", CellKind::inner, request.start_liquid(s.casing_m3));
-  plant.add_junction(name + ".inlet", elevation, casing);
-  plant.add_junction(name + ".outlet", elevation, casing);
-  plant.add_link(name, name + ".inlet", name + ".outlet", law);
-  plant.add_link(name + ".seal", name + ".outlet", leak_to, std::make_shared<OrificeLaw>());
-  plant.add_link(name + ".vent", name + ".outlet", vent_to, std::make_shared<OrificeLaw>());
+  plant.add_link(name + ".pump", s.from, s.to, law, {casing});
+  plant.add_link(name + ".seal", s.to, leak_to, std::make_shared<OrificeLaw>());
+  plant.add_link(name + ".vent", s.to, vent_to, std::make_shared<OrificeLaw>());
   return std::make_unique<Pump>(std::move(s), law);
 }
 

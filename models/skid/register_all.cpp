@@ -4,6 +4,8 @@
 #include "models/electrode/electrode.h"
 #include "models/gauge/gauge.h"
 #include "models/line/line.h"
+#include "models/line/return_hose.h"
+#include "models/line/supply.h"
 #include "models/panel/panel.h"
 #include "models/pump/pump.h"
 #include "models/skid/skid.h"
@@ -17,6 +19,24 @@ const UnitRegistry& unit_registry() {
   static const UnitRegistry registry = [] {
     UnitRegistry r;
     register_tank(r);
+    register_pump(r);
+    register_valve(r);
+    register_check_valve(r);
+    register_strainer(r);
+    register_leak(r);
+    register_line(r);
+    register_hose(r);
+    register_return_hose(r);
+    register_header(r);
+    register_sewer(r);
+    register_cartridge(r);
+    register_array(r);
+    register_stack(r);
+    register_electrode(r);
+    register_gauge(r);
+    register_flow_meter(r);
+    register_thermometer(r);
+    register_panel(r);
     return r;
   }();
   return registry;

@@ -139,8 +139,9 @@ std::unique_ptr<Unit> make_valve(UnitRequest& request) {
   Valve::Settings s;
   s.stroke_s = table.quantity_or("stroke", "s", s.stroke_s, {0.5, 600});
   s.opening = table.quantity_or("opening", "1", s.opening, {0, 1});
-  request.plant.add_link(request.name, from, to, std::make_shared<ValveLaw>(spec));
-  return std::make_unique<Valve>(request.name, s);
+  const std::string link = request.name + ".valve";
+  request.plant.add_link(link, from, to, std::make_shared<ValveLaw>(spec));
+  return std::make_unique<Valve>(link, s);
 }
 
 std::unique_ptr<Unit> make_check_valve(UnitRequest& request) {
@@ -149,8 +150,9 @@ std::unique_ptr<Unit> make_check_valve(UnitRequest& request) {
   CheckValveSpec spec;
   spec.kv_full_m3_h = table.quantity("kv", "m3/h/bar^0.5", kv_range);
   spec.cracking_pa = table.quantity_or("cracking", "Pa", spec.cracking_pa, {10, 1e5});
-  request.plant.add_link(request.name, from, to, std::make_shared<CheckValveLaw>(spec));
-  return std::make_unique<CheckValve>(request.name);
+  const std::string link = request.name + ".check";
+  request.plant.add_link(link, from, to, std::make_shared<CheckValveLaw>(spec));
+  return std::make_unique<CheckValve>(link);
 }
 
 std::unique_ptr<Unit> make_strainer(UnitRequest& request) {
@@ -158,16 +160,18 @@ std::unique_ptr<Unit> make_strainer(UnitRequest& request) {
   const std::string from = table.text("from"), to = table.text("to");
   ValveSpec spec;
   spec.kv_full_m3_h = table.quantity("kv", "m3/h/bar^0.5", kv_range);
-  request.plant.add_link(request.name, from, to, std::make_shared<ValveLaw>(spec));
-  return std::make_unique<Strainer>(request.name);
+  const std::string link = request.name + ".strainer";
+  request.plant.add_link(link, from, to, std::make_shared<ValveLaw>(spec));
+  return std::make_unique<Strainer>(link);
 }
 
 std::unique_ptr<Unit> make_leak(UnitRequest& request) {
   const Table& table = request.table;
   const std::string at = table.text("at"), to = table.text("to");
   const double largest_m2 = table.quantity_or("largest", "m2", 1e-3, {1e-8, 0.1});
-  request.plant.add_link(request.name, at, to, std::make_shared<OrificeLaw>());
-  return std::make_unique<Leak>(request.name, largest_m2);
+  const std::string link = request.name + ".leak";
+  request.plant.add_link(link, at, to, std::make_shared<OrificeLaw>());
+  return std::make_unique<Leak>(link, largest_m2);
 }
 
 }  // namespace
