@@ -6,7 +6,7 @@
 namespace wetrun {
 
 namespace {
-constexpr double tolerance = 1e-13;
+constexpr double tolerance = 1e-14, good_enough = 1e-12;
 }
 
 void Complexes::distribute() {
@@ -83,7 +83,8 @@ bool Complexes::solve() {
       metal[m] = next > low[m] ? std::min(next, metal_total[m]) : low[m];
     }
   }
-  return solve_cyclic(low);
+  distribute();
+  return worst_imbalance(f) <= good_enough || solve_cyclic(low);
 }
 
 bool Complexes::solve_cyclic(const std::array<double, metal_count>& low) {
@@ -104,7 +105,7 @@ bool Complexes::solve_cyclic(const std::array<double, metal_count>& low) {
       }
     }
     distribute();
-    if (worst_imbalance(f) <= tolerance) return true;
+    if (worst_imbalance(f) <= good_enough) return true;
   }
   return false;
 }

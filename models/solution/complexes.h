@@ -8,9 +8,9 @@
 // is symmetric positive definite. Steps are held inside [TM/(1 + sum k TL), TM]. If Newton has not converged in 40
 // steps, cyclic one-metal solves finish: F is an M-function, so they converge from the lower bound without fail (Ortega
 // & Rheinboldt, 1970, Iterative Solution of Nonlinear Equations, sec. 13.5). Symbols: M, L free pools; C complexes; TM,
-// TL totals [mol/kg]; k conditional constants [kg/mol]. Numerical notes: metal balances to 1e-13 of their totals,
-// ligand balances to round-off. Errors: returns false when nothing converged (never seen; the caller throws
-// NumericsError). Test: tests/unit/solution_complexes_test.cpp.
+// TL totals [mol/kg]; k conditional constants [kg/mol]. Numerical notes: metal balances to 1e-14 of their totals (1e-12
+// where round-off forbids), ligand balances to round-off. Errors: returns false when nothing converged (never seen; the
+// caller throws NumericsError). Test: tests/unit/solution_complexes_test.cpp.
 #pragma once
 #include <array>
 #include <cstddef>

@@ -329,17 +329,17 @@ bool Equilibrium::newton(double ph_start) {
     const double phi_i = r.phi_q / (2 * q_);  // d phi / d I
     const double a12 = r.r1_phi * phi_i, a22 = r.i_phi * phi_i - 1;
     const double determinant = r.r1_x * a22 - a12 * r.i_x;
-    if (!(determinant < 0)) return false;
     double dx = (r.r2 * a12 - r.r1 * a22) / determinant;
     double di = (r.r1 * r.i_x - r.r2 * r.r1_x) / determinant;
-    if (std::abs(dx) > 1 || std::abs(di) > 0.9 * strength) {  // far away: each unknown by its own equation
+    if (!(determinant < 0 && std::abs(dx) <= 1 &&
+          std::abs(di) <= 0.9 * strength)) {  // far away: each unknown by its own equation
       dx = std::clamp(-r.r1 / r.r1_x, -4.0, 4.0);
       di = r.r2;
     }
     x_ = std::clamp(x_ + dx, x_low, x_high);
     follow(dx, phi_i * di);
     strength += di;
-    if (std::abs(dx) <= 1e-7 && std::abs(di) <= 1e-7 * strength) {
+    if (std::abs(dx) <= 3e-8 && std::abs(di) <= 3e-8 * strength) {
       q_ = std::sqrt(strength);
       return true;
     }
