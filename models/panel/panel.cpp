@@ -38,7 +38,6 @@ enum Reading : std::size_t {
   r_live_door_attempts,
   r_refused,
   r_starts,
-  r_lost_phase,
   r_earth_missing,
   r_shock_hazard,
   reading_count
@@ -93,8 +92,7 @@ Panel::Panel(Settings settings) : settings_(std::move(settings)) {
       desk_reading("live_door_attempts", "1", 0, 1000, "times the door was pulled with the disconnect on"),
       desk_reading("refused_actions", "1", 0, 1000, "actions that an interlock refused"),
       desk_reading("starts", "1", 0, 100000, "times the contactor has closed"),
-      desk_reading("lost_phase", "1", 0, 1, "a phase is missing at the motor"),
-      skid_reading("earth_missing", "1", 0, 1, "the green-yellow conductor hangs loose (seen on inspection)"),
+      skid_reading("earth_loose", "1", 0, 1, "the green-yellow conductor hangs loose (seen on inspection)"),
       truth_reading("shock_hazard", "1", 0, 1, "metal parts could be live: panel on without an earth")};
   WETRUN_REQUIRE(info_.readings.size() == reading_count);
   info_.indicators = 1;
@@ -195,7 +193,6 @@ void Panel::observe(const World& world, const OwnNumbers& own, std::span<double>
   r[r_live_door_attempts] = m[live_door_attempts];
   r[r_refused] = m[refused_actions];
   r[r_starts] = m[starts];
-  r[r_lost_phase] = own.fault[lost_phase];
   r[r_earth_missing] = missing_earth ? 1 : 0;
   r[r_shock_hazard] = missing_earth && yes(m[live]) ? 1 : 0;
 }

@@ -193,7 +193,7 @@ void add_nodes(UnitRequest& request, const TankSettings& s, const std::vector<do
   };
   nozzle("outlet", s.outlet_height_m, s.outlet_diameter_m, 0.5);
   nozzle("drain", 0, s.drain_diameter_m, 0.5);
-  nozzle("recycle", s.recycle_height_m, s.jet_diameter_m, 0.0);
+  nozzle("recycle", s.recycle_height_m, s.jet_diameter_m, 1.0);  // the velocity head of the jet
   plant.add_boundary(n + ".air", brim, upper);
   plant.add_junction(n + ".top", brim, upper);
   plant.add_link(n + ".entry", n + ".top", n + ".air",

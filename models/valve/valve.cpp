@@ -72,7 +72,7 @@ Strainer::Strainer(std::string link) : LinkUnit(std::move(link)) {
                   {"fault_seen", "1", 0, "clogging fault at the last step"}};
   info_.controls = {action_control("clean", 420, "isolate, take out the basket, clean it and put it back")};
   info_.faults = {fault_row("clogging", "1", 0, 1, 0, "share of the basket that is blocked")};
-  info_.readings = {truth_reading("clogging", "1", 0, 1, "share of the basket that is blocked"),
+  info_.readings = {truth_reading("blocked", "1", 0, 1, "share of the basket that is blocked"),
                     truth_reading("flow", "m3/s", -flow_max_m3_s, flow_max_m3_s, "flow through the strainer"),
                     truth_reading("drop", "Pa", -1e6, 1e6, "pressure drop over the strainer")};
 }
