@@ -7,6 +7,7 @@
 #pragma once
 #include <array>
 #include <cstddef>
+#include <utility>
 
 #include "models/solution/constants.h"
 
@@ -45,18 +46,36 @@ struct Pool {
   double sum, z, zz, zzz, zzzz, abs_z;
 };
 
-template <std::size_t N>
-Pool pool_of(const std::array<Form, N>& forms, const Powers& powers, const ConstantSet& k) {
-  Pool p{0, 0, 0, 0, 0, 0};
-  for (const Form& f : forms) {
-    const double w = powers.of(f, k), z = f.charge, z2 = z * z;
-    p.sum += w;
+namespace detail {
+
+// One form, its numbers known at compile time.
+template <const auto& list, std::size_t i>
+inline void add_form(Pool& p, const Powers& powers, const ConstantSet& k) {
+  constexpr Form f = list[i];
+  constexpr double z = f.charge, size = f.charge < 0 ? -z : z;
+  const double w = powers.of(f, k);
+  p.sum += w;
+  if constexpr (f.charge != 0) {
     p.z += w * z;
-    p.zz += w * z2;
-    p.zzz += w * z2 * z;
-    p.zzzz += w * z2 * z2;
-    p.abs_z += w * (z < 0 ? -z : z);
+    p.zz += w * (z * z);
+    p.zzz += w * (z * z * z);
+    p.zzzz += w * (z * z * z * z);
+    p.abs_z += w * size;
   }
+}
+
+template <const auto& list, std::size_t... i>
+inline void add_forms(Pool& p, const Powers& powers, const ConstantSet& k, std::index_sequence<i...>) {
+  (add_form<list, i>(p, powers, k), ...);
+}
+
+}  // namespace detail
+
+/// The pool of a list of forms at the given powers of h and g.
+template <const auto& list>
+inline Pool pool_of(const Powers& powers, const ConstantSet& k) {
+  Pool p{0, 0, 0, 0, 0, 0};
+  detail::add_forms<list>(p, powers, k, std::make_index_sequence<list.size()>{});
   const double inverse = 1 / p.sum;
   p.z *= inverse;
   p.zz *= inverse;

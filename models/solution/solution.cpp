@@ -149,69 +149,69 @@ Equilibrium::Equilibrium(std::span<const double> amounts) {
 Pool Equilibrium::metal_pool(std::size_t m) const {
   switch (m) {
     case m_calcium:
-      return pool_of(forms::calcium, powers_, k_);
+      return pool_of<forms::calcium>(powers_, k_);
     case m_magnesium:
-      return pool_of(forms::magnesium, powers_, k_);
+      return pool_of<forms::magnesium>(powers_, k_);
     case m_iron:
-      return pool_of(forms::iron, powers_, k_);
+      return pool_of<forms::iron>(powers_, k_);
     case m_sodium:
-      return pool_of(forms::sodium, powers_, k_);
+      return pool_of<forms::sodium>(powers_, k_);
     default:
-      return pool_of(forms::chloride, powers_, k_);
+      return pool_of<forms::chloride>(powers_, k_);
   }
 }
 
 Pool Equilibrium::ligand_pool(std::size_t l) const {
   switch (l) {
     case l_carbonate:
-      return pool_of(forms::carbonate, powers_, k_);
+      return pool_of<forms::carbonate>(powers_, k_);
     case l_citrate:
-      return pool_of(forms::citrate, powers_, k_);
+      return pool_of<forms::citrate>(powers_, k_);
     case l_phosphate:
-      return pool_of(forms::phosphate, powers_, k_);
+      return pool_of<forms::phosphate>(powers_, k_);
     case l_edta:
-      return pool_of(forms::edta, powers_, k_);
+      return pool_of<forms::edta>(powers_, k_);
     case l_sulfate:
-      return pool_of(forms::sulfate, powers_, k_);
+      return pool_of<forms::sulfate>(powers_, k_);
     default:
-      return pool_of(forms::hypochlorite, powers_, k_);
+      return pool_of<forms::hypochlorite>(powers_, k_);
   }
 }
 
 Pool Equilibrium::complex_pool(std::size_t m, std::size_t l) const {
   switch (m * ligand_count + l) {
     case m_calcium* ligand_count + l_carbonate:
-      return pool_of(forms::ca_carbonate, powers_, k_);
+      return pool_of<forms::ca_carbonate>(powers_, k_);
     case m_calcium* ligand_count + l_citrate:
-      return pool_of(forms::ca_citrate, powers_, k_);
+      return pool_of<forms::ca_citrate>(powers_, k_);
     case m_calcium* ligand_count + l_phosphate:
-      return pool_of(forms::ca_phosphate, powers_, k_);
+      return pool_of<forms::ca_phosphate>(powers_, k_);
     case m_calcium* ligand_count + l_edta:
-      return pool_of(forms::ca_edta, powers_, k_);
+      return pool_of<forms::ca_edta>(powers_, k_);
     case m_calcium* ligand_count + l_sulfate:
-      return pool_of(forms::ca_sulfate, powers_, k_);
+      return pool_of<forms::ca_sulfate>(powers_, k_);
     case m_magnesium* ligand_count + l_carbonate:
-      return pool_of(forms::mg_carbonate, powers_, k_);
+      return pool_of<forms::mg_carbonate>(powers_, k_);
     case m_magnesium* ligand_count + l_citrate:
-      return pool_of(forms::mg_citrate, powers_, k_);
+      return pool_of<forms::mg_citrate>(powers_, k_);
     case m_magnesium* ligand_count + l_phosphate:
-      return pool_of(forms::mg_phosphate, powers_, k_);
+      return pool_of<forms::mg_phosphate>(powers_, k_);
     case m_magnesium* ligand_count + l_edta:
-      return pool_of(forms::mg_edta, powers_, k_);
+      return pool_of<forms::mg_edta>(powers_, k_);
     case m_magnesium* ligand_count + l_sulfate:
-      return pool_of(forms::mg_sulfate, powers_, k_);
+      return pool_of<forms::mg_sulfate>(powers_, k_);
     case m_iron* ligand_count + l_citrate:
-      return pool_of(forms::fe_citrate, powers_, k_);
+      return pool_of<forms::fe_citrate>(powers_, k_);
     case m_iron* ligand_count + l_phosphate:
-      return pool_of(forms::fe_phosphate, powers_, k_);
+      return pool_of<forms::fe_phosphate>(powers_, k_);
     case m_iron* ligand_count + l_edta:
-      return pool_of(forms::fe_edta, powers_, k_);
+      return pool_of<forms::fe_edta>(powers_, k_);
     case m_iron* ligand_count + l_sulfate:
-      return pool_of(forms::fe_sulfate, powers_, k_);
+      return pool_of<forms::fe_sulfate>(powers_, k_);
     case m_sodium* ligand_count + l_edta:
-      return pool_of(forms::na_edta, powers_, k_);
+      return pool_of<forms::na_edta>(powers_, k_);
     default:
-      return pool_of(forms::chlorine, powers_, k_);
+      return pool_of<forms::chlorine>(powers_, k_);
   }
 }
 
@@ -231,11 +231,12 @@ void Equilibrium::add(Residuals& r, double c, const Pool& p, double z0) {
 
 // Metals and ligands that bind: solve the complexes, add all pools, and the slopes of their concentrations.
 void Equilibrium::add_network(Residuals& r) {
-  Complexes::Rates kappa_x{}, kappa_phi{};
+  Complexes::Rates kappa_x, kappa_phi;
   for (std::size_t m = 0; m < net_.metals; ++m) metal_pool_[m] = metal_pool(net_metal_[m]);
   for (std::size_t l = 0; l < net_.ligands; ++l) ligand_pool_[l] = ligand_pool(net_ligand_[l]);
   for (std::size_t m = 0; m < net_.metals; ++m) {
     for (std::size_t l = 0; l < net_.ligands; ++l) {
+      kappa_x[m][l] = kappa_phi[m][l] = 0;
       if (!pairs(net_metal_[m], net_ligand_[l])) continue;
       const Pool& c = complex_pool_[m][l] = complex_pool(net_metal_[m], net_ligand_[l]);
       net_.k[m][l] = c.sum / (metal_pool_[m].sum * ligand_pool_[l].sum);
@@ -296,8 +297,8 @@ Residuals Equilibrium::evaluate(double x, double q) {
   charge_ = hydrogen - hydroxide + strong_cations_ - strong_anions_;
   charge_scale_ = hydrogen + hydroxide + strong_cations_ + strong_anions_;
 
-  if (ammonia_ > 0) add(r, ammonia_, pool_of(forms::ammonia, powers_, k_), 0);
-  if (silica_ > 0) add(r, silica_, pool_of(forms::silica, powers_, k_), 0);
+  if (ammonia_ > 0) add(r, ammonia_, pool_of<forms::ammonia>(powers_, k_), 0);
+  if (silica_ > 0) add(r, silica_, pool_of<forms::silica>(powers_, k_), 0);
   for (std::size_t m = m_calcium; m <= m_iron; ++m)
     if (!metal_in_net_[m] && metal_total_[m] > 0) add(r, metal_total_[m], metal_pool(m), metal_charge[m]);
   for (std::size_t l = 0; l < ligand_count; ++l)
@@ -411,7 +412,7 @@ void Equilibrium::report(Speciation& out) {
   out.bicarbonate_activity = out.carbonate_activity * k_[k_hco3] * h;
   out.carbonic_acid = out.carbonate_activity * k_[k_h2co3] * h * h;
   out.hypochlorous = ligand[l_hypochlorite] / ligand_pool(l_hypochlorite).sum * k_[k_hocl] * h;
-  out.ammonia_free = ammonia_ / pool_of(forms::ammonia, powers_, k_).sum;
+  out.ammonia_free = ammonia_ / pool_of<forms::ammonia>(powers_, k_).sum;
 }
 
 }  // namespace
