@@ -14,6 +14,7 @@
 //   under
 //                        chemical, 12 h in neutral water
 //   deposits           dm/dt = - dissolve - detach - pack + settle;  d fixed/dt = pack   (models/foulant)
+//   osmotic difference free strong acid and base count half (rejection.h)
 // Symbols: A m2 of one position over all vessels, Lp m/s/Pa at 25 degC, TCF temperature_correction(), mu Pa s, R 1/m
 //   resistance of deposits, pi Pa osmotic pressure (models/solution/properties.h), q m3/s, OH mol/L.
 // Limits: telescoping at once when a position's drop passes element_dp_limit, or the vessel's total passes

@@ -20,6 +20,17 @@ constexpr double chlorine_g_mol = 70.906;  // free chlorine is reckoned as Cl2
 constexpr double telescope_relief = 0.7, telescope_passage = 1.5, delaminated_passage = 3.0;  // invented
 constexpr double limit_slack = 1e-6;
 
+/// Osmotic pressure [Pa] of free strong acid or base, two particles each; half of it passes the membrane and counts
+/// half.
+double strong_osmotic_pa(double mol_m3, double kelvin) { return 2 * 8.314462618 * kelvin * mol_m3; }
+
+/// Free strong acid or base in the permeate [mol/m3], where pH is not solved: what TOTH, chloride and sodium say.
+double permeate_strong_mol_m3(std::span<const double> a) {
+  const double acid = std::min(std::max(a[proton], 0.0), std::max(a[chloride], 0.0));
+  const double base = std::min(std::max(-a[proton], 0.0), std::max(a[sodium], 0.0));
+  return (acid + base) / a[volume_m3];
+}
+
 }  // namespace
 
 Deposit ArrayUnit::deposit(std::span<const double> x, std::size_t position) const {
@@ -164,8 +175,12 @@ void ArrayUnit::condition(const World& world, const OwnNumbers& own, const Netwo
                             water_viscosity_pa_s(kelvin) * deposit_resistance(deposit(own.x, i));
     const auto setting = state.setting(network, permeation_[i]);
     setting[0] = per_area / spec_.area_m2();
-    setting[1] = (1 - salt_passage(own.x, own.memory, i)) *
-                 (osmotic_pressure_pa(cell.data()) - osmotic_pressure_pa(permeate.data()));
+    const auto a = own.aux.subspan(i * aux_per_position, aux_per_position);
+    const double here = std::min(a[hydrogen] + a[hydroxide], std::max(cell[chloride], 0.0) / cell[volume_m3] +
+                                                                 std::max(cell[sodium], 0.0) / cell[volume_m3]);
+    const double strong = strong_osmotic_pa(here, kelvin) - strong_osmotic_pa(permeate_strong_mol_m3(permeate), kelvin);
+    const double all = osmotic_pressure_pa(cell.data()) - osmotic_pressure_pa(permeate.data());
+    setting[1] = (1 - salt_passage(own.x, own.memory, i)) * (all - strong_passage * strong);
   }
 }
 

@@ -3,10 +3,6 @@
 #include <algorithm>
 
 namespace wetrun {
-namespace {
-constexpr double strong_passage = 0.5;  // invented; see the header
-}
-
 void add_rejection(const Rejection& r, double flow_m3_s, std::span<const double> cell, std::span<double> to_cell,
                    std::span<double> to_permeate, std::span<double> settled) {
   if (!(flow_m3_s > 0) || !(cell[volume_m3] > 0)) return;

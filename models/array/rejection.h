@@ -18,6 +18,8 @@
 
 namespace wetrun {
 
+constexpr double strong_passage = 0.5;  // of free strong acid and base, see above
+
 struct Rejection {
   double salt_passage = 0.01;
   double settling_share = 0;

@@ -17,8 +17,8 @@ CartridgeSpec read_cartridge_spec(const Table& table) {
   s.tens = count * static_cast<double>(table.count_or("ten_inch_lengths", 4, 1, 8));
   s.clean_pa_s_m3 = table.quantity_or("clean_resistance", "Pa.s/m3", 5.4e7, {1e5, 1e10});
   s.blocking_exponent = table.quantity_or("blocking_exponent", "1", 1.5, {0, 2});
-  s.housing_kv_m3_h = table.quantity_or("housing_kv", "m3/h/bar^0.5", 100, {1, 5000});
-  s.port_m = table.quantity_or("port", "m", 0.065, {0.005, 0.5});
+  s.housing_kv_m3_h = table.quantity_or("housing_kv", "m3/h/bar^0.5", 200, {1, 5000});
+  s.port_m = table.quantity_or("port", "m", 0.080, {0.005, 0.5});
   s.vent_m = table.quantity_or("vent", "m", 0.010, {0.001, 0.1});
   s.drain_m = table.quantity_or("drain", "m", 0.020, {0.001, 0.1});
   s.volume_m3 = table.quantity("volume", "m3", {1e-3, 5});

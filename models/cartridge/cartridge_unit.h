@@ -14,8 +14,8 @@ struct CartridgeSpec {
   double tens = 1;               // ten-inch lengths in all
   double clean_pa_s_m3 = 5.4e7;  // one ten-inch length, water of 1 mPa s
   double blocking_exponent = 1.5;
-  double housing_kv_m3_h = 100;
-  double port_m = 0.065, vent_m = 0.010, drain_m = 0.020;  // bores
+  double housing_kv_m3_h = 200;
+  double port_m = 0.080, vent_m = 0.010, drain_m = 0.020;  // bores
   double volume_m3 = 0.08, heel_m3 = 0.008;
   double burst_pa = 4.5e5;
   double change_s = 480;

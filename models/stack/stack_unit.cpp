@@ -88,7 +88,7 @@ RemovalConditions StackUnit::conditions(const World& world, const Speciation& s,
   const double open = open_fraction(x);
   const double width = std::sqrt(spec_.pair_area_m2);  // a square pair
   c.velocity_m_s = world.flow(brine_link_) / (spec_.pairs * width * spec_.gap_m * open);
-  c.hydraulic_diameter_m = 2 * spec_.gap_m * open;
+  c.hydraulic_diameter_m = spec_.gap_m * open;  // spacer-filled: about half of an empty slit's
   c.kinematic_viscosity_m2_s = water_viscosity_pa_s(kelvin) / density;
   return c;
 }
