@@ -10,7 +10,7 @@ namespace wetrun {
 namespace {
 
 constexpr double flowing_m3_s = 1e-6;
-constexpr double gully_kv_m3_h = 400;  // an open gully backs up by a few millimetres at most
+constexpr double gully_kv_m3_h = 4000;  // an open gully backs up by a few millimetres at most
 
 }  // namespace
 

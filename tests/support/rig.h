@@ -123,6 +123,14 @@ diameter = "50 mm"
 type = "leak"
 at = "forward"
 to = "floor.in"
+[unit.hose]
+type = "hose"
+from = "forward"
+to = "waste.in"
+wrong_to = "floor.in"
+length = "5 m"
+diameter = "25 mm"
+connected = 0
 [unit.gauge]
 type = "gauge"
 at = "discharge"
@@ -149,9 +157,14 @@ low_switch = "tank.low_lamp"
 high_switch = "tank.high_lamp"
 )";
 
+/// A key of the rig's file and the value it takes.
+struct Override {
+  std::string path, value;
+};
+
 class Rig {
- public:
-  explicit Rig(const std::vector<std::pair<std::string, std::string>>& overrides = {}) : sim_(build(overrides)) {}
+public:
+  Rig(std::initializer_list<Override> overrides = {}) : sim_(build(overrides)) {}
 
   Simulation& sim() { return sim_; }
   double operator[](std::string_view signal) const { return sim_.value(signal); }
@@ -175,8 +188,8 @@ class Rig {
     return worst;
   }
 
- private:
-  static Simulation build(const std::vector<std::pair<std::string, std::string>>& overrides) {
+private:
+  static Simulation build(std::initializer_list<Override> overrides) {
     Document document = Document::parse(rig_text, "rig.toml");
     for (const auto& [path, value] : overrides) document.override_value(path, value);
     return Simulation(build_skid(document).plant);

@@ -1,0 +1,201 @@
+// Tank and electrode on a small rig: chemicals, mixing, hazards, heat. Figures marked "practice" are common practice of
+// the trade, no source.
+#include <gtest/gtest.h>
+
+#include <cmath>
+
+#include "tests/support/rig.h"
+
+namespace wetrun::test {
+namespace {
+
+TEST(TankUnit, ChemicalMixesOnlyWithTheJet) {
+  Rig still, stirred;
+  stirred.start();
+  for (Rig* rig : {&still, &stirred}) {
+    rig->run(5);
+    rig->set("tank.add_hydrochloric_acid_32", 2);
+    rig->run(60);
+    EXPECT_NEAR((*rig)["tank.added_hydrochloric_acid_32"], 2, 1e-12);
+    EXPECT_LT(rig->worst_balance(), 1e-12);
+  }
+  EXPECT_LT(still["tank.ph_bottom"] + 0.5, still["tank.ph_bulk"]);
+  EXPECT_NEAR(stirred["tank.ph_bottom"], stirred["tank.ph_bulk"], 0.01);
+  // 2 kg of 32 % acid are 17.55 mol in 1.03 m3: pH 1.77 of a strong acid without activity correction (arithmetic),
+  // up to 0.07 more with it.
+  EXPECT_NEAR(stirred["tank.ph_bulk"], 1.80, 0.05);
+}
+
+// Practice: 2 % citric acid is near pH 2.1; dissolving takes minutes, stirred.
+TEST(TankUnit, CitricAcidDissolvesInMinutesAndGivesItsPh) {
+  Rig rig;
+  rig.start();
+  rig.run(5);
+  rig.sim().send({.target = rig.sim().plant().signal("tank.add_citric_acid_monohydrate"), .value = 22});
+  rig.run(22 * 6 + 20 + 30);
+  EXPECT_GT(rig["tank.undissolved"], 0.5);
+  EXPECT_NEAR(rig["tank.added_citric_acid_monohydrate"], 22, 1e-9);
+  rig.run(900);
+  EXPECT_LT(rig["tank.undissolved"], 0.1);
+  EXPECT_NEAR(rig["tank.ph_bulk"], 2.1, 0.1);
+  EXPECT_EQ(rig["tank.spatter"], 0);
+  EXPECT_GT(rig["tank.exposure"], 21.9);  // no goggles on
+  EXPECT_LT(rig.worst_balance(), 1e-12);
+}
+
+TEST(TankUnit, WaterFirst) {
+  Rig rig{{"unit.tank.start_volume", "6 L"}};
+  rig.set("tank.protective_gear", 1);
+  rig.set("tank.add_sodium_hydroxide", 5);
+  rig.run(120);
+  EXPECT_EQ(rig["tank.spatter"], 1);
+  EXPECT_EQ(rig["tank.exposure"], 0);
+  EXPECT_LT(rig["tank.bottom_temperature"], 393);
+  EXPECT_LT(rig.worst_balance(), 1e-9);
+  Rig enough;
+  enough.start();
+  enough.set("tank.add_sodium_hydroxide", 5);
+  enough.run(300);
+  EXPECT_EQ(enough["tank.spatter"], 0);
+}
+
+TEST(TankUnit, AcidOnHypochloriteGivesChlorine) {
+  Rig rig{{"unit.tank.residue_hypochlorite", "5 mol"}};
+  rig.start();
+  rig.run(60);
+  EXPECT_EQ(rig["tank.fumes"], 0);
+  rig.set("tank.add_hydrochloric_acid_32", 3);
+  rig.run(120);
+  EXPECT_EQ(rig["tank.fumes"], 1);
+  EXPECT_GT(rig["tank.chlorine_released"], 0);
+  EXPECT_LT(rig.worst_balance(), 1e-9);
+}
+
+TEST(TankUnit, WrongAndWeakDeliveries) {
+  Rig rig;
+  rig.start();
+  rig.set("tank.swap_chemical", 3);  // sodium hydroxide in every bag
+  rig.set("tank.add_citric_acid_monohydrate", 2);
+  rig.run(600);
+  EXPECT_GT(rig["tank.ph_bulk"], 11);
+  EXPECT_LT(rig.worst_balance(), 1e-9);
+  Rig weak;
+  weak.start();
+  weak.set("tank.delivered_strength", 0.1);
+  weak.set("tank.add_hydrochloric_acid_32", 2);
+  weak.run(300);
+  EXPECT_NEAR(weak["tank.ph_bulk"], 2.79, 0.06);  // a tenth of the acid above
+  EXPECT_LT(weak.worst_balance(), 1e-9);
+}
+
+// 18 kW into 1.03 m3 of 4.16 MJ/m3/K: 15 K/h... 0.252 K/min, less 6 W of pump-free loss (arithmetic).
+TEST(TankUnit, HeaterWarmsByItsPowerAndTheThermostatHoldsIt) {
+  Rig rig;
+  rig.set("tank.heater", 1);
+  rig.set("tank.heater_setpoint", 298.15);
+  rig.run(120);
+  const double start = rig["tank.true_temperature"], bottom = rig["tank.bottom_temperature"];
+  rig.run(600);
+  const double mean_rise =
+      0.75 * (rig["tank.true_temperature"] - start) + 0.25 * (rig["tank.bottom_temperature"] - bottom);
+  EXPECT_NEAR(mean_rise, 18000.0 * 600 / (4.16e6 * 1.0), 0.03 * mean_rise);
+  rig.run(3600);
+  EXPECT_NEAR(rig["tank.temperature"], 298.15, 1.5);
+  rig.set("tank.heater_stuck_on", 1);
+  rig.run(3600);
+  EXPECT_GT(rig["tank.temperature"], 305);
+  EXPECT_EQ(rig["tank.heater_lamp"], 1);
+  EXPECT_LT(rig.worst_balance(), 1e-9);
+}
+
+TEST(TankUnit, DryHeaterIsCutOutOrBurns) {
+  Rig safe{{"unit.tank.start_volume", "50 L"}};
+  safe.set("tank.heater", 1);
+  safe.run(300);
+  EXPECT_EQ(safe["tank.heater_burnt"], 0);
+  EXPECT_EQ(safe["tank.heater_lamp"], 0);
+  Rig bare{{"unit.tank.start_volume", "50 L"}, {"unit.tank.heater_dry_protection", "false"}};
+  bare.set("tank.heater", 1);
+  bare.run(300);
+  EXPECT_EQ(bare["tank.heater_burnt"], 1);
+  EXPECT_LT(bare.worst_balance(), 1e-9);
+}
+
+TEST(TankUnit, OverflowsToTheDrainAndTheHighLampStopsNothing) {
+  Rig rig{{"unit.tank.start_volume", "1.3 m3"}, {"unit.fill.opening", "1"}};
+  rig.set("panel.breaker", 1);
+  rig.set("panel.disconnect", 1);
+  rig.run(60);
+  EXPECT_EQ(rig["panel.high_lamp"], 1);
+  EXPECT_GT(rig["fill.flow"], 1e-3);
+  rig.run(120);
+  EXPECT_EQ(rig["tank.overflowing"], 1);
+  EXPECT_GT(rig["waste.volume"], 0.05);
+  EXPECT_LT(rig["tank.level"], 1);
+  EXPECT_LT(rig.worst_balance(), 1e-12);
+}
+
+TEST(TankUnit, DrainsToItsHeelAndNoFurther) {
+  Rig rig{{"unit.drain.opening", "1"}, {"unit.tank.start_volume", "0.4 m3"}};
+  rig.run(3600);
+  EXPECT_GT(rig["tank.volume"], 0.0045);
+  EXPECT_LT(rig["tank.volume"], 0.012);
+  EXPECT_LT(rig.worst_balance(), 1e-12);
+}
+
+TEST(ElectrodeUnit, ReadsTruthLagsAndLies) {
+  Rig rig;
+  rig.start();
+  rig.run(60);
+  EXPECT_NEAR(rig["electrode.reading"], rig["electrode.true_ph"], 0.05);
+  rig.set("tank.add_hydrochloric_acid_32", 2);
+  rig.run(2);
+  EXPECT_GT(rig["electrode.reading"], rig["electrode.true_ph"] + 1);  // it lags
+  rig.run(120);
+  EXPECT_NEAR(rig["electrode.reading"], rig["electrode.true_ph"], 0.08);
+  rig.set("electrode.offset", 0.059);
+  rig.run(60);
+  EXPECT_NEAR(rig["electrode.true_ph"] - rig["electrode.reading"], 1.0, 0.1);
+  rig.set("electrode.grab_sample", 1);
+  rig.run(2);
+  EXPECT_NEAR(rig["electrode.strip"], rig["electrode.true_ph"], 0.26);
+  rig.set("electrode.cracked", 1);
+  rig.run(120);
+  EXPECT_NEAR(rig["electrode.reading"], 7, 0.3);
+}
+
+TEST(ElectrodeUnit, CalibratesOnlyOutOfTheLineAndReplacingCures) {
+  Rig rig;
+  rig.start();
+  rig.set("electrode.offset", 0.020);
+  rig.set("electrode.calibrate", 1);
+  rig.run(30);
+  EXPECT_EQ(rig["electrode.refused"], 1);
+  EXPECT_EQ(rig["electrode.calibrations"], 0);
+  rig.set("electrode.fitted", 0);
+  rig.set("electrode.calibrate", 1);
+  rig.run(5);
+  EXPECT_EQ(rig["electrode.calibrations"], 1);
+  rig.set("electrode.fitted", 1);
+  rig.run(60);
+  EXPECT_NEAR(rig["electrode.reading"], rig["electrode.true_ph"], 0.05);
+  rig.set("electrode.dry", 1);
+  rig.run(60);
+  EXPECT_LT(rig["electrode.hydration"], 0.1);
+  rig.set("electrode.replace", 1);
+  rig.run(120);
+  EXPECT_GT(rig["electrode.hydration"], 0.99);
+  EXPECT_NEAR(rig["electrode.reading"], rig["electrode.true_ph"], 0.05);
+}
+
+TEST(ElectrodeUnit, DriesOutInAirAndKeepsWetUnderItsCap) {
+  Rig bare{{"unit.electrode.fitted", "false"}},
+      capped{{"unit.electrode.fitted", "false"}, {"unit.electrode.capped", "true"}};
+  bare.run(4 * 3600);
+  capped.run(4 * 3600);
+  EXPECT_NEAR(bare["electrode.hydration"], std::exp(-1.0), 1e-3);  // closed form: 4 h at 14400 s
+  EXPECT_NEAR(capped["electrode.hydration"], 1, 1e-9);
+}
+
+}  // namespace
+}  // namespace wetrun::test
