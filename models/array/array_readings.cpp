@@ -41,6 +41,7 @@ enum Reading : std::size_t {
   scale_dissolved,
   deposit_total,
   recovery_ratio,
+  feed_over_limit,
   first_deposit,
   first_fixed = first_deposit + foulant_count,
   first_dissolved = first_fixed + foulant_count,
@@ -174,6 +175,7 @@ void ArrayUnit::declare_readings() {
   r.push_back(reading("scale_dissolved", "kg", truth, 0, 1000, "carbonate scale dissolved so far"));
   r.push_back(reading("deposit", "kg", truth, 0, 1000, "all deposits together"));
   r.push_back(reading("permeate_share", "1", truth, -1, 1, "permeate flow over feed flow; 0 without feed"));
+  r.push_back(reading("feed_over_limit", "1", desk, 0, 1, "1 while the feed pressure is above the cleaning limit"));
   for (const FoulantInfo& f : foulant_info) {
     r.push_back(
         reading("deposit_" + std::string(f.name), "kg", truth, 0, 1000, std::string(f.title) + " on the membranes"));
@@ -225,6 +227,7 @@ void ArrayUnit::observe(const World& world, const OwnNumbers& own, std::span<dou
   r[vessel_flow] = r[feed_flow] / static_cast<double>(spec_.vessels);
   r[concentrate_flow] = world.flow(channel_.back());
   r[recovery_ratio] = r[feed_flow] > 1e-9 ? std::clamp(r[permeate_flow] / r[feed_flow], -1.0, 1.0) : 0.0;
+  r[feed_over_limit] = r[feed_pressure] > spec_.feed_limit_pa ? 1 : 0;
   r[peak_feed_pressure] = late(own.memory, peak_feed_pa);
   r[peak_element_dp] = late(own.memory, peak_element_dp_pa);
   r[permeability_now] = permeability(own.x, false);
