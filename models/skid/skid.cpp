@@ -3,7 +3,7 @@
 #include <map>
 
 #include "models/solution/properties.h"
-#include "models/solution/waters.h"
+#include "models/solution/chemicals.h"
 
 namespace wetrun {
 namespace {
