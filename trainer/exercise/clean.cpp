@@ -33,7 +33,7 @@ void CleanRun::find_signals() {
     const std::string_view word = last_word(row.name);
     if (row.kind == SignalKind::control && row.motion == Motion::pour && row.unit == "kg") pours_.push_back({i});
     if (row.kind != SignalKind::reading) continue;
-    if (row.unit == "J" && word.substr(0, 6) == "energy") energies_.push_back({i});
+    if (row.unit == "J" && word.size() >= 6 && word.substr(word.size() - 6) == "energy") energies_.push_back({i});
     if (word == "changes") changes_.push_back({i});
     if (word == "true_temperature" && row.unit == "K") temperatures_.push_back({i});
     if (word == "true_ph") true_ph_.push_back({i});

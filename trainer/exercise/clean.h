@@ -5,7 +5,7 @@
 //                 channel_dp_normalised, peak_feed_pressure, ph_min, ph_max, temperature_max
 //   chemical_kg   controls poured in kg ("tank.add_X"): what was taken from the drums
 //   waste_m3      volume that left the plant: all cells of kind `sink` (sewer, overflow, leaks)
-//   energy_kwh    readings in J called `energy...` of pump and heater
+//   energy_kwh    readings in J whose name ends in "energy": shaft work of the pump, electricity of the heater
 //   temperature   besides the arrays': every `true_temperature`
 //   pH            lowest and highest in the arrays' channels; without arrays every `true_ph`
 //   cartridges    readings called `changes`: elements fitted during the run
