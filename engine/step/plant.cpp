@@ -1,23 +1,15 @@
 #include "engine/step/plant.h"
 
 #include <algorithm>
-#include <set>
+
+#include "engine/core/nearest.h"
 
 namespace wetrun {
 namespace {
 
 /// Names nearest to a misspelt one, for a message.
-template <class Names>
-std::string near_text(const Names& names, std::string_view wrong) {
-  SignalTable table;  // its near() does the comparing
-  for (const std::string& name : names)
-    if (!table.find(name).valid()) {
-      SignalInfo row;
-      row.name = name;
-      table.add(std::move(row));
-    }
-  std::string text;
-  for (const std::string& name : table.near(wrong)) text += (text.empty() ? "did you mean " : " or ") + name;
+std::string near_text(const std::vector<std::string>& names, std::string_view wrong) {
+  const std::string text = did_you_mean(nearest(wrong, names));
   return text.empty() ? "see the names in the skid file" : text;
 }
 
