@@ -300,9 +300,7 @@ void Simulation::Engine::audit(SimulationState& s) const {
   totals(s, value, scale);
   for (std::size_t i = 0; i < value.size(); ++i) {
     s.invariant_scale[i] = std::max(s.invariant_scale[i], scale[i]);
-    if (s.invariant_scale[i] > 0)
-      s.invariant_worst[i] =
-          std::max(s.invariant_worst[i], std::abs(value[i] - s.invariant_start[i]) / s.invariant_scale[i]);
+    s.invariant_worst[i] = std::max(s.invariant_worst[i], std::abs(value[i] - s.invariant_start[i]));
   }
 }
 
@@ -380,8 +378,14 @@ std::span<const double> Simulation::x() const { return engine_->now.x; }
 
 std::vector<Balance> Simulation::balances() const {
   std::vector<Balance> list;
+  // Against the largest amount of the whole run: when the first of a substance enters, amounts inside one unit can
+  // cancel to round-off and are no scale yet.
+  const auto relative = [&](std::size_t i) {
+    const double scale = engine_->now.invariant_scale[i];
+    return scale > 0 ? engine_->now.invariant_worst[i] / scale : 0;
+  };
   for (std::size_t i = 0; i < plant_->invariants().size(); ++i)
-    list.push_back({plant_->invariants()[i].name, engine_->now.invariant_worst[i]});
+    list.push_back({plant_->invariants()[i].name, relative(i)});
   return list;
 }
 
