@@ -13,7 +13,7 @@
 // Breaker: magnetic trip at 10 times the rating at once; thermal trip by a first-order image
 //   d theta/dt = ((I/In)^2 - theta)/tau,  trips at theta = 1.45^2
 // so that 1.45 In trips in the end and 1.13 In never does (conventional currents of IEC 60898-1, from memory; at
-// exactly 1.45 In the image only approaches the limit). tau = 40 s makes 3 In trip in 11 s (class C breakers: 2 to 60
+// exactly 1.45 In the image only approaches the limit). tau = 90 s makes 3 In trip in 24 s (class C breakers: 2 to 60
 // s, common practice). Resetting the breaker: open it, then close it; it does not hold while the image is above 1.
 // Symbols: I current of the motor [A], In rating [A], theta [1], tau [s].
 // Errors: contact bounce, voltage and coil delays (20 ms) are left out; the breaker's ambient correction too.
@@ -30,7 +30,7 @@ class Panel final : public Unit {
 public:
   struct Settings {
     double breaker_a = 25;
-    double breaker_tau_s = 40;
+    double breaker_tau_s = 90;
     bool low_lockout = true;
     bool disconnect_on = false, breaker_closed = false;
     std::string overload, current, low_switch, high_switch;  // signal names; empty = not wired

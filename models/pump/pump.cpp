@@ -64,6 +64,9 @@ constexpr double winding_rise_rated_k = 80, winding_time_s = 900, winding_limit_
 constexpr double speed_time_s = 0.25, pull_up_ratio = 2.0, friction_share = 0.02;
 constexpr double vapour_time_s = 3, vent_rate_per_s = 0.25, vent_area_m2 = 2e-5;
 constexpr double head_lost_by_wear = 0.35;
+constexpr double standstill = 1e-6;  // share of rated speed below which the shaft stands
+constexpr double phi_of_pocket = 0.45, phi_of_flooded = 0.9;  // head left when the shaft runs in vapour, and in liquid
+constexpr double swap_share = 0.05;  // of rated flow: liquid a turning impeller loses to the line for gas
 
 }  // namespace
 
@@ -186,6 +189,7 @@ void Pump::decide(const World& world, const Decision& d) const {
   m[phase_out] = phase_lost(world, d.fault) ? 1 : 0;
   const bool called = contactor_.valid() && world.signal(contactor_) > 0.5;
   m[powered] = called && m[tripped] < 0.5 && m[burnt] < 0.5 ? 1 : 0;
+  if (m[powered] < 0.5 && d.x[speed] < standstill) d.x[speed] = 0;
   const std::size_t seen = memory_count;
   if (d.fault[air_bound] > m[seen]) d.x[gas] = std::max(d.x[gas], d.fault[air_bound]);
   m[seen] = d.fault[air_bound];
@@ -245,7 +249,8 @@ void Pump::turn(const OwnNumbers& own, const Rates& rates) const {
 
 double Pump::gas_rate(const World& world, const OwnNumbers& own) const {
   const double g = own.x[gas], flow = std::max(world.flow(link_), 0.0), inlet = world.pressure(inlet_);
-  const double drawn = air_.valid() ? flow * clamped(world.signal(air_), 0, 1) : 0;
+  const double swapped = swap_share * s_.rated_flow_m3_s * clamped(own.x[speed], 0, 1);
+  const double drawn = air_.valid() ? (flow + swapped) * clamped(world.signal(air_), 0, 1) : 0;
   const double leak = own.fault[air_leak] * std::sqrt(std::max(0.0, 5e3 - inlet) / 1e5);
   const double carried = flow * (1 - 0.9 * smooth_step(g, 0.1, 0.3));
   const double vented = own.control[vent] * vent_rate_per_s * smooth_step(inlet, 0, 5e3);
@@ -266,7 +271,7 @@ void Pump::warm(const World& world, const OwnNumbers& own, const Rates& rates) c
   const double friction = turning * (w * seal_wet_w + (1 - w) * seal_dry_w);
   rates.dxdt[seal_k] = (friction - (w * seal_wet_w_k + seal_dry_w_k) * (x[seal_k] - kelvin)) / seal_heat_j_k;
   rates.dxdt[damage] = (1 - x[damage]) * smooth_step(x[seal_k], damage_from_k, damage_full_k) / damage_time_s;
-  const double starved = turning > 0.05 ? 1 - own.aux[phi] : 0;
+  const double starved = turning > 0.05 ? 1 - smooth_step(own.aux[phi], phi_of_pocket, phi_of_flooded) : 0;
   const double target = std::max(starved, smooth_step(kelvin, boiling_k - 5, boiling_k + 1));
   rates.dxdt[vapour] = (target - x[vapour]) / vapour_time_s;
 }

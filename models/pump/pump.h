@@ -5,12 +5,13 @@
 //   in it (what is head turns to heat downstream in truth: 0.1 K of misplacement). Loss 8 W/K to the air; above 100
 //   degC it boils off heat in 5 s (steam past the seal; its water is neglected).
 // Gas share g of the casing [1] (the cell's volume stays full: gas is kept apart):
-//   dg/dt = (1-g)(q a + q_air)/V - g q c(g)/V - vent g 0.25/s,  a = tank.air_fraction, c = 1 below 10 % falling to 0.1
-//   at 30 % q_air = fault suction_air_leak sqrt(max(0, 5 kPa - p_inlet)/1 bar): flooded suctions do not draw vent works
-//   only with a flooded inlet. Sizes of c and of the vent: common practice (a vent clears in some ten seconds).
-// Vapour pocket v:  dv/dt = (target - v)/3 s, target 1 - phi(NPSH) while turning, or 1 when the casing boils.
-// Seal: C dT/dt = s (w P_wet + (1-w) P_dry) - (w UA_wet + UA_dry)(T - T_liquid),  w = wetness = (1-v)(1 - step(g, 0.3,
-// 0.8))
+//   dg/dt = (1-g)((q + 0.05 s q_r) a + q_air)/V - g q c(g)/V - vent g 0.25/s,  a = tank.air_fraction, c = 1 below 10 %
+//   falling to 0.1 at 30 % q_air = fault suction_air_leak sqrt(max(0, 5 kPa - p_inlet)/1 bar): flooded suctions do not
+//   draw vent works only with a flooded inlet. Sizes of c and of the vent: common practice (a vent clears in some ten
+//   seconds).
+// Vapour pocket v:  dv/dt = (target - v)/3 s, target 1 at phi(NPSH) = 0.45, 0 at 0.9, while turning, or 1 when the
+// casing boils. Seal: C dT/dt = s (w P_wet + (1-w) P_dry) - (w UA_wet + UA_dry)(T - T_liquid),  w = wetness = (1-v)(1 -
+// step(g, 0.3, 0.8))
 //   C 60 J/K, P 30 / 250 W, UA 25 / 1.5 W/K: dry faces pass 120 degC in half a minute (trade: seconds to a minute;
 //   sizes ours). Damage grows above 120 degC, full rate 1/15 s at 160 degC; it does not heal. Leak area = damage x
 //   `seal_leak_area`.

@@ -53,8 +53,8 @@ double overload_trip_time_s(double current_ratio, double tau_s, double k, double
 
 double shaft_power_w(double rated_power_w, double shutoff_share, double flow_ratio, double speed, double head_left) {
   if (speed <= 0) return 0;
-  const double share = shutoff_share + (1 - shutoff_share) * std::max(flow_ratio, 0.0) / speed;
-  return rated_power_w * speed * speed * speed * share * (0.1 + 0.9 * head_left);
+  const double share = shutoff_share * speed + (1 - shutoff_share) * std::max(flow_ratio, 0.0);
+  return rated_power_w * speed * speed * share * (0.1 + 0.9 * head_left);
 }
 
 double gas_head_factor(double gas) { return 1 - smooth_step(gas, 0.02, 0.15); }

@@ -35,8 +35,8 @@ double overflow_pipe_flow_m3_s(double head_m, double diameter_m) {
 }
 
 double vortex_air_fraction(double submergence_m, double flow_m3_s, double diameter_m, double factor) {
-  if (flow_m3_s <= 0) return 0;
   if (submergence_m <= 0) return 1;
+  if (flow_m3_s <= 0) return 0;
   const double velocity = flow_m3_s / (std::numbers::pi / 4 * diameter_m * diameter_m);
   const double froude = velocity / std::sqrt(gravity_m_s2 * diameter_m);
   const double needed = factor * diameter_m * (1 + 2.3 * froude);

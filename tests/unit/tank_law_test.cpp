@@ -37,7 +37,8 @@ TEST(TankLaw, AirIsDrawnBelowTheCriticalSubmergence) {
   EXPECT_EQ(vortex_air_fraction(0.628, flow, d, 1), 0);
   EXPECT_GT(vortex_air_fraction(0.620, flow, d, 1), 0);
   EXPECT_EQ(vortex_air_fraction(-0.01, flow, d, 1), 1);
-  EXPECT_EQ(vortex_air_fraction(-0.01, 0, d, 1), 0);
+  EXPECT_EQ(vortex_air_fraction(-0.01, 0, d, 1), 1);
+  EXPECT_EQ(vortex_air_fraction(0.1, 0, d, 1), 0);
 }
 
 }  // namespace

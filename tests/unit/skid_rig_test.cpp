@@ -1,0 +1,273 @@
+// Pump, panel and lines on a small rig: what a person at the skid would notice. Figures marked "practice" are common
+// practice of the trade, no source.
+#include <gtest/gtest.h>
+
+#include "tests/support/rig.h"
+
+namespace wetrun::test {
+namespace {
+
+TEST(Rig, RunsOnRecycleAndKeepsItsBalances) {
+  Rig rig;
+  rig.start();
+  rig.run(120);
+  EXPECT_EQ(rig["pump.running"], 1);
+  EXPECT_EQ(rig["panel.run_lamp"], 1);
+  EXPECT_NEAR(rig["pump.flow"], rig["tank.outlet_flow"], 1e-9);
+  EXPECT_NEAR(rig["pump.flow"], rig["tank.recycle_flow"], 1e-9);
+  EXPECT_GT(rig["gauge.reading"], 3.5e5);
+  EXPECT_LT(rig["gauge.reading"], 5e5);
+  EXPECT_LT(rig["pump.current"], 15);
+  EXPECT_EQ(rig["pump.rattle"], 0);
+  EXPECT_LT(rig.worst_balance(), 1e-12);
+}
+
+// Practice: the seal goes in seconds to a minute; pressure does not build; amps are low.
+TEST(Rig, DryRunWithTheSuctionShutRuinsTheSealWithinAMinute) {
+  Rig rig{{"unit.suction_valve.opening", "0"}};
+  rig.start();
+  rig.run(5);
+  EXPECT_EQ(rig["pump.running"], 1);
+  EXPECT_LT(rig["gauge.reading"], 0.5e5);
+  EXPECT_LT(rig["pump.current"], 9);
+  EXPECT_LT(rig["pump.seal_damage"], 0.01);
+  rig.run(12);
+  EXPECT_LT(rig["pump.seal_damage"], 0.05);
+  rig.run(58);
+  EXPECT_GT(rig["pump.seal_damage"], 0.3);
+  rig.set("panel.switch", 0);
+  rig.set("suction_valve.opening", 1);
+  rig.run(10);
+  EXPECT_EQ(rig["pump.leaking"], 1);  // it does not heal
+}
+
+// Practice: a dead-headed small pump warms by 5 to 8 K/min; shut-off pressure steady, current low. This casing holds
+// 8 L instead of about 1 L and takes 2.4 kW: P/(rho c V) = 4 to 5 K/min.
+TEST(Rig, DeadHeadedPumpHeatsItsCasing) {
+  Rig rig{{"unit.recycle.opening", "0"}};
+  rig.start();
+  rig.run(30);
+  const double before = rig["pump.casing_temperature"], power = rig["pump.shaft_power"];
+  const double shutoff = 998 * 9.81 * 1.2 * 42 * rig["pump.speed"] * rig["pump.speed"];  // 20 % above rated, affinity
+  EXPECT_NEAR(rig["gauge.reading"], shutoff, 0.12e5);
+  rig.run(60);
+  const double rise = rig["pump.casing_temperature"] - before;
+  EXPECT_NEAR(rise, power * 60 / (4.16e6 * 0.008), 0.05 * rise);
+  EXPECT_EQ(rig["pump.seal_damage"], 0);
+  rig.run(900);
+  EXPECT_EQ(rig["pump.casing_hot"], 1);
+  rig.run(300);
+  EXPECT_GT(rig["pump.seal_damage"], 0.1);  // it boiled; now the leak draws cool liquid in
+  EXPECT_LT(rig["pump.casing_temperature"], 378);
+}
+
+TEST(Rig, LowLevelLocksThePumpOutAndItDoesNotRestartByItself) {
+  Rig rig{{"unit.tank.start_volume", "0.3 m3"}};
+  rig.start();
+  rig.set("drain.opening", 1);
+  rig.run(40);
+  EXPECT_LT(rig["tank.level"], 0.15);
+  EXPECT_EQ(rig["panel.low_lamp"], 1);
+  EXPECT_EQ(rig["panel.contactor"], 0);
+  rig.set("drain.opening", 0);
+  rig.set("fill.opening", 1);
+  rig.run(60);
+  EXPECT_EQ(rig["panel.low_lamp"], 0);
+  EXPECT_EQ(rig["panel.contactor"], 0);
+  rig.set("panel.switch", 0);
+  rig.run(1);
+  rig.set("panel.switch", 1);
+  rig.run(2);
+  EXPECT_EQ(rig["panel.contactor"], 1);
+}
+
+TEST(Rig, StuckLowSwitchLetsThePumpRunDry) {
+  Rig rig{{"unit.tank.start_volume", "0.3 m3"}};
+  rig.set("tank.low_switch_stuck", 1);
+  rig.start();
+  rig.set("drain.opening", 1);
+  rig.run(150);
+  EXPECT_EQ(rig["panel.contactor"], 1);
+  EXPECT_GT(rig["pump.gas_fraction"], 0.5);
+  EXPECT_LT(rig["pump.flow"], 0.001);
+  EXPECT_GT(rig["tank.volume"], 0);
+  EXPECT_GT(rig["pump.seal_damage"], 0.1);
+}
+
+// Practice: an unvented casing gives no pressure; venting with flooded suction clears it in some ten seconds.
+TEST(Rig, AirBoundPumpNeedsVenting) {
+  Rig rig{{"unit.pump.primed", "false"}};
+  rig.start();
+  rig.run(10);
+  EXPECT_LT(rig["gauge.reading"], 0.5e5);
+  EXPECT_GT(rig["pump.rattle"], 0.3);
+  rig.set("panel.switch", 0);
+  rig.run(5);
+  rig.set("pump.vent", 1);
+  rig.run(20);
+  EXPECT_LT(rig["pump.gas_fraction"], 0.05);
+  EXPECT_EQ(rig["pump.venting_liquid"], 1);
+  rig.set("pump.vent", 0);
+  rig.set("panel.switch", 1);
+  rig.run(10);
+  EXPECT_GT(rig["gauge.reading"], 3e5);
+}
+
+TEST(Rig, FaultsOfThePumpShowWhereThePracticeSaysTheyShow) {
+  Rig sound;
+  sound.start();
+  sound.run(20);
+  Rig worn;
+  worn.set("pump.wear", 1);
+  worn.start();
+  worn.run(20);
+  EXPECT_LT(worn["gauge.reading"], 0.8 * sound["gauge.reading"]);
+  Rig wrong;
+  wrong.set("pump.wrong_rotation", 1);
+  wrong.start();
+  wrong.run(20);
+  EXPECT_NEAR(wrong["gauge.reading"], 0.5 * sound["gauge.reading"], 0.15 * sound["gauge.reading"]);
+  Rig clogged;
+  clogged.set("strainer.clogging", 0.85);
+  clogged.start();
+  clogged.run(20);
+  EXPECT_GT(clogged["pump.rattle"], 0.3);
+  EXPECT_LT(clogged["pump.flow"], 0.8 * sound["pump.flow"]);
+  clogged.set("strainer.clean", 1);
+  clogged.run(20);
+  EXPECT_NEAR(clogged["pump.flow"], sound["pump.flow"], 0.01 * sound["pump.flow"]);
+}
+
+// A motor that stands on two phases draws locked current: I/I_set = 5.1 x 1.73, image 300 s, k 1.1:
+// t = 300 ln(m^2/(m^2 - 1.21)) = 4.7 s (closed form of pump_motor.h).
+TEST(Rig, LostPhaseAtStandstillTripsTheOverload) {
+  Rig rig;
+  rig.set("panel.lost_phase", 1);
+  rig.start();
+  rig.run(3);
+  EXPECT_EQ(rig["pump.running"], 0);
+  EXPECT_EQ(rig["pump.tripped"], 0);
+  rig.run(4);
+  EXPECT_EQ(rig["pump.tripped"], 1);
+  EXPECT_EQ(rig["panel.contactor"], 0);
+  rig.set("pump.reset", 1);
+  rig.run(2);
+  EXPECT_EQ(rig["pump.tripped"], 1);  // still hot
+  rig.run(120);
+  rig.set("pump.reset", 1);
+  rig.run(2);
+  EXPECT_EQ(rig["pump.tripped"], 0);
+}
+
+TEST(Rig, DoorOpensOnlyWithTheDisconnectOff) {
+  Rig rig;
+  rig.start();
+  rig.run(2);
+  rig.set("panel.door", 1);
+  rig.run(2);
+  EXPECT_EQ(rig["panel.door_open"], 0);
+  EXPECT_EQ(rig["panel.live_door_attempts"], 1);
+  rig.set("panel.lockout", 1);
+  rig.run(1);
+  EXPECT_EQ(rig["panel.locked"], 0);
+  rig.set("panel.disconnect", 0);
+  rig.run(1);
+  EXPECT_EQ(rig["panel.contactor"], 0);
+  EXPECT_EQ(rig["panel.door_open"], 1);
+  EXPECT_EQ(rig["panel.locked"], 1);
+  rig.set("panel.disconnect", 1);
+  rig.run(1);
+  EXPECT_EQ(rig["panel.power_lamp"], 0);
+}
+
+TEST(Rig, EmergencyStopAndLostSupplyNeedTheSwitchAgain) {
+  Rig rig;
+  rig.start();
+  rig.run(5);
+  rig.set("panel.emergency_stop", 1);
+  rig.run(1);
+  EXPECT_EQ(rig["panel.contactor"], 0);
+  rig.set("panel.emergency_stop", 0);
+  rig.run(2);
+  EXPECT_EQ(rig["panel.contactor"], 0);
+  rig.set("panel.switch", 0);
+  rig.run(1);
+  rig.set("panel.switch", 1);
+  rig.run(2);
+  EXPECT_EQ(rig["panel.contactor"], 1);
+  rig.set("panel.supply_lost", 1);
+  rig.run(1);
+  rig.set("panel.supply_lost", 0);
+  rig.run(1);
+  EXPECT_EQ(rig["panel.contactor"], 0);
+}
+
+TEST(Rig, ReturnDrainsBackAfterAStop) {
+  Rig rig;
+  rig.set("flow_valve.opening", 0.4);
+  rig.start();
+  rig.run(60);
+  const double held = rig["return.holdup"], flow = rig["return.flow"];
+  EXPECT_GT(flow, 0.001);
+  EXPECT_NEAR(rig["return.fall"], flow, 1e-3 * flow);
+  rig.set("panel.switch", 0);
+  rig.run(5);
+  const double level = rig["tank.volume"];
+  rig.run(300);
+  EXPECT_LT(rig["return.holdup"], 0.1 * held);
+  EXPECT_GT(rig["return.holdup"], 0);
+  EXPECT_GT(rig["tank.volume"], level);
+  EXPECT_LT(rig.worst_balance(), 1e-12);
+}
+
+TEST(Rig, LeaksHosesAndTheMain) {
+  Rig rig;
+  rig.set("flow_valve.opening", 0.3);
+  rig.set("hose_leak.area", 2e-5);
+  rig.start();
+  rig.run(60);
+  EXPECT_EQ(rig["hose_leak.spraying"], 1);
+  EXPECT_NEAR(rig["hose_leak.lost"], rig["floor.volume"], 1e-6);
+  EXPECT_EQ(rig["floor.flowing"], 1);
+  const double before = rig["floor.volume"];
+  rig.set("hose_leak.area", 0);
+  rig.set("hose.connected_to", 1);
+  rig.set("hose.wrong_port", 1);
+  rig.run(10);
+  EXPECT_EQ(rig["hose.end"], 2);
+  EXPECT_GT(rig["floor.volume"], before + 1e-3);
+  rig.set("hose.connected_to", 0);
+  rig.run(1);
+  rig.set("hose.connected_to", 1);
+  rig.run(2);
+  EXPECT_EQ(rig["hose.end"], 1);
+  rig.set("fill.opening", 1);
+  rig.run(5);
+  EXPECT_GT(rig["fill.flow"], 1e-3);
+  rig.set("main.supply_lost", 1);
+  rig.run(5);
+  EXPECT_LT(rig["fill.flow"], 1e-6);
+  EXPECT_GT(rig["fill.flow"], -1e-6);
+}
+
+TEST(Rig, InstrumentsLieAsTheirFaultsSay) {
+  Rig rig;
+  rig.set("flow_valve.opening", 0.5);
+  rig.start();
+  rig.run(60);
+  EXPECT_NEAR(rig["meter.reading"], rig["meter.true_flow"], 0.01 * rig["meter.true_flow"]);
+  rig.set("gauge.plugged", 1);
+  rig.set("meter.jammed", 1);
+  const double frozen = rig["gauge.reading"];
+  rig.set("panel.switch", 0);
+  rig.run(30);
+  EXPECT_EQ(rig["gauge.reading"], frozen);
+  EXPECT_EQ(rig["meter.reading"], 0);
+  rig.set("gauge.plugged", 0);
+  rig.set("gauge.zero_shift", 0.3e5);
+  rig.run(10);
+  EXPECT_NEAR(rig["gauge.reading"] - rig["gauge.true_pressure"], 0.3e5, 100);
+}
+
+}  // namespace
+}  // namespace wetrun::test
