@@ -12,6 +12,8 @@ namespace {
 constexpr double flow_max_m3_s = 0.05;      // of displays
 constexpr double most_clogging = 0.995;     // share of the flow coefficient a full strainer loses
 constexpr double visible_leak_m3_s = 2e-7;  // a fast drip: 12 mL/min
+constexpr double mend_s = 180;              // tightening or a new seal; common practice, no source
+constexpr double live_pressure_pa = 0.3e5;  // above this a joint sprays when it is touched
 
 }  // namespace
 
@@ -98,14 +100,25 @@ void Strainer::observe(const World& world, const OwnNumbers& own, std::span<doub
 Leak::Leak(std::string link, double largest_m2) : LinkUnit(std::move(link)) {
   info_.type = "leak";
   info_.states = {{"lost", "m3", 0, "volume lost"}};
+  info_.memory = {{"area", "m2", 0, "area of the hole now"}, {"fault_seen", "m2", 0, "the fault at the last step"}};
+  info_.controls = {action_control("mend", mend_s, "tighten the joint or fit a new seal; only with the pump stopped")};
   info_.faults = {fault_row("area", "m2", 0, largest_m2, 0, "area of the hole")};
   info_.readings = {skid_reading("spraying", "1", 0, 1, "liquid is seen to drip or spray"),
                     truth_reading("flow", "m3/s", -flow_max_m3_s, flow_max_m3_s, "flow through the hole"),
-                    truth_reading("lost", "m3", 0, 100, "volume lost")};
+                    truth_reading("lost", "m3", 0, 100, "volume lost"),
+                    skid_reading("mended_live", "1", 0, 1, "somebody worked at the joint under pressure")};
+  info_.memory.push_back({"mended_live", "1", 0, "somebody worked at the joint under pressure"});
+}
+
+void Leak::decide(const World& world, const Decision& d) const {
+  if (d.fault[0] != d.memory[1]) d.memory[0] = d.memory[1] = d.fault[0];
+  if (d.control[0] <= 0.5) return;
+  if (pressure_a_pa(world) > live_pressure_pa) d.memory[2] = 1;
+  d.memory[0] = 0;
 }
 
 void Leak::condition(const World&, const OwnNumbers& own, const Network& network, NetworkState& state) const {
-  state.setting(network, link_)[0] = own.fault[0];
+  state.setting(network, link_)[0] = own.memory[0];
 }
 
 void Leak::rates(const World& world, const OwnNumbers&, const Rates& rates) const { rates.dxdt[0] = world.flow(link_); }
@@ -114,6 +127,7 @@ void Leak::observe(const World& world, const OwnNumbers& own, std::span<double> 
   r[0] = world.flow(link_) > visible_leak_m3_s ? 1 : 0;
   r[1] = world.flow(link_);
   r[2] = own.x[0];
+  r[3] = own.memory[2];
 }
 
 namespace {

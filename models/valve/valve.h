@@ -9,7 +9,8 @@
 //   hand undoes the clogging present then; only a change of the fault clogs it again. 0.995 keeps a weep: no basket
 //   blocks wholly (engineering choice).
 // Leak: an orifice of the area given by the fault `area`, from a node to a floor or drain node; states keep the volume
-// lost. Stroke times: quarter turn 3 s, multi-turn 20 s (common practice, no source). Tests:
+// lost. Mending by hand closes the hole until the fault changes; done above 0.3 bar it is an accident (`mended_live`).
+// Stroke times: quarter turn 3 s, multi-turn 20 s (common practice, no source). Tests:
 // tests/unit/valve_units_test.cpp.
 //
 // Skid-file keys
@@ -34,6 +35,7 @@ public:
 protected:
   /// Pressure difference along the link, elevation included [Pa].
   double drop_pa(const World& world) const;
+  double pressure_a_pa(const World& world) const { return world.pressure(a_); }
   std::string link_name_;
   UnitInfo info_;
   LinkId link_;
@@ -72,6 +74,7 @@ public:
 class Leak final : public LinkUnit {
 public:
   Leak(std::string link, double largest_m2);
+  void decide(const World& world, const Decision& decision) const override;
   void condition(const World& world, const OwnNumbers& own, const Network& network, NetworkState& state) const override;
   void rates(const World& world, const OwnNumbers& own, const Rates& rates) const override;
   void observe(const World& world, const OwnNumbers& own, std::span<double> readings) const override;
