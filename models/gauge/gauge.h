@@ -12,7 +12,7 @@
 // Thermometer   dT/dt = (T_liquid - T)/tau, tau = 20 s in a pocket (common practice); fault dead_leg multiplies tau by
 //   1 + 60 dead_leg: a pocket in a standing branch.
 // All lags are continuous states. Errors: hysteresis and stiction are left out.
-// Tests: tests/unit/gauge_instruments_test.cpp.
+// Tests: tests/unit/skid_rig_test.cpp.
 //
 // Skid-file keys
 //   gauge        at (node), low, high (Pa), damping (s), error_fraction (1), shake_from (signal)

@@ -104,7 +104,7 @@ void Hose::decide(const World&, const Decision& d) const {
   const double asked = std::round(d.control[0]);
   if (d.fault[0] > 0.5 && m[fault_seen] < 0.5) m[mistaken] = 1;
   m[fault_seen] = d.fault[0];
-  if (asked != 1) m[mistaken] = 0;  // hands are at the coupling: the mistake is seen
+  if (asked != 1 && m[end] != 0) m[mistaken] = 0;  // taken off: hands see the mistake
   m[end] = asked == 1 && m[mistaken] > 0.5 ? 2 : asked;
 }
 

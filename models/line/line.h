@@ -1,21 +1,19 @@
 // Runs of pipe and hose as chains of mixed cells, and hoses that can be put on the wrong port.
 //
-// Line: pipe law (pipe_law.h) and N equal cells in series holding its volume, so that a change travels with the flow
-// and
-//   blurs:  mean residence V/q, variance of the residence time (V/q)^2 / N                      (Levenspiel 1999, ch.
-//   14) N by itself: one cell for each 10 litres, 1 to 8. Real turbulent pipes are sharper (axial dispersion number
-//   D/(u d) about 0.2 gives N = L/(0.4 d), Levenspiel 1999 ch. 13): the model's front is too blunt by sqrt(N_real/N);
-//   key `cells` sharpens it at a cost in speed. Heat loss: UA (T - T_air), 1.2 W/K a metre for bare plastic pipe in
-//   still air (5 to 10 W/m2/K, common practice).
-// Hose: pipe law plus a quick coupling (valve law, ball, Kv 60 m3/h) on each of two ports; at most one is open. The
-// fault
-//   `wrong_port` makes the next connection end at `wrong_to`; the hose keeps its mistake until it is taken off and put
-//   on again. Uncoupled ports are self-sealing.
-// Tests: tests/reference/line_mixing_test.cpp, tests/unit/line_units_test.cpp.
+// Line: pipe law (pipe_law.h) and N equal cells in series holding its volume V, so that a change travels with the
+//   flow q and blurs:  mean residence V/q, variance (V/q)^2/N                               (Levenspiel 1999, ch. 14)
+//   N by itself: one cell for each 10 litres, 1 to 8. Real turbulent pipes are sharper (axial dispersion number
+//   D/(u d) about 0.2 gives N = L/(0.4 d), Levenspiel 1999, ch. 13): the front is too blunt by sqrt(N_real/N); key
+//   `cells` sharpens it at a cost in speed. Heat loss: UA (T - T_air), 1.2 W/K a metre for bare plastic pipe in still
+//   air (5 to 10 W/m2/K, common practice).
+// Hose: pipe law plus a quick coupling (valve law, ball, Kv 60 m3/h) on each of two ports; at most one is open. When
+//   the fault `wrong_port` rises, the present or next connection is at `wrong_to`, until the hose is taken off.
+//   Uncoupled ports are self-sealing.
+// Tests: tests/reference/skid_mixing_test.cpp, tests/unit/skid_rig_test.cpp.
 //
 // Skid-file keys
-//   line      (link "<unit>.pipe") from, to, length, diameter (m), roughness (m), fittings (sum of K), cells, heat_loss
-//   (W/K) hose      from, to, wrong_to, length, diameter, roughness, fittings, action (s), connected (0, 1, 2)
+//   line  from, to, length, diameter, roughness (m), fittings (sum of K), cells, heat_loss (W/K); link "<unit>.pipe"
+//   hose  from, to, wrong_to, length, diameter, roughness, fittings, action (s), connected (0, 1, 2)
 #pragma once
 #include "models/line/pipe_law.h"
 #include "models/valve/valve.h"

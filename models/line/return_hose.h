@@ -10,14 +10,12 @@
 // Symbols: V hold-up [m3], q flow [m3/s], n Manning roughness 0.010 s/m^(1/3) for smooth plastic (Chow 1959, table 5-6,
 //   from memory), A bore [m2], R hydraulic radius [m], S slope [1].
 // Validity: free fall with air in the leg. Above q_full a real leg fills and siphons; here V exceeds V_full, which
-// stands
-//   for liquid backed up in the vent pot, and `backed_up` shows it.
-// Numerical notes: q_out is a given flow, averaged over the step like all flows; its time constant V/(5/3 q) must
-// exceed
-//   half a step: 0.6 V_full/q_full > step/2 (checked against 0.5 s when the unit is made).
+//   stands for liquid backed up in the vent pot, and `backed_up` shows it.
+// Numerical notes: q_out is a given flow, averaged over the step like all flows; its time constant 0.6 V_full/q_full
+//   must exceed half a step of 0.5 s (checked when the unit is made).
 // Drain-back after a stop: what the leg holds (V), not the riser.
 // Heat: UA (T - T_air) of the riser; the leg's loss is left out (short stay).
-// Test: tests/unit/line_units_test.cpp.
+// Test: tests/unit/skid_rig_test.cpp.
 //
 // Skid-file keys: from, to (nodes), high_point (m, elevation), riser_length, fall, fall_length, diameter (m), fittings,
 //   roughness, heat_loss (W/K), manning (s/m^(1/3) as a bare number).

@@ -1,16 +1,14 @@
 // Where water comes from and where waste goes.
 //
 // Header: a pressurised main of a fixed water: boundary "<unit>.main", then a back-flow preventer (check law) to the
-// tap
-//   "<unit>.out", so that nothing of the skid gets into the main. `supply_lost` = 1 takes the pressure away;
-//   `weak` lowers it to (1 - weak) of itself.
-// Sewer: a gully "<unit>.in" (a cell: what stands in its trap) at atmospheric pressure, then over a check law into the
-// sink, so
-//   that nothing is sucked back out of it. It keeps account of what it got; pH of the trap's liquid is what a sample at
-//   the outfall shows while something flows. "Flows" means more than 1 mL/s.
-//   ph_min, ph_max are kept over the time of flow only, after the first trap volume has gone through.
+//   tap "<unit>.out", so that nothing of the skid gets into the main. `supply_lost` takes the pressure away; `weak`
+//   lowers it to (1 - weak) of itself.
+// Sewer: a gully "<unit>.in" (a cell: what stands in its trap) at atmospheric pressure, then over a check law into
+//   the sink, so that nothing is sucked back out of it. It keeps account of what it got; the pH of the trap's liquid
+//   is what a sample at the outfall shows. Flowing means more than 1 mL/s; ph_min, ph_max are kept over the time of
+//   flow only, after the first trap volume has gone through.
 // Errors: the main's own friction is left out (give the flowing pressure); a flooded gully is not modelled.
-// Test: tests/unit/line_units_test.cpp.
+// Test: tests/unit/skid_rig_test.cpp.
 //
 // Skid-file keys
 //   header  pressure (Pa), water (name), temperature (K), elevation (m), kv (m3/h/bar^0.5, of the tap)

@@ -1,32 +1,30 @@
 // The pump with its motor, seal, casing and overload. Curve: pump_law.h; drive: pump_motor.h.
 //
-// Casing: one cell of `casing` litres in the link "<unit>.pump". All shaft power ends
-// as heat
-//   in it (what is head turns to heat downstream in truth: 0.1 K of misplacement). Loss 8 W/K to the air; above 100
-//   degC it boils off heat in 5 s (steam past the seal; its water is neglected).
-// Gas share g of the casing [1] (the cell's volume stays full: gas is kept apart):
-//   dg/dt = (1-g)((q + 0.05 s q_r) a + q_air)/V - g q c(g)/V - vent g 0.25/s,  a = tank.air_fraction, c = 1 below 10 %
-//   falling to 0.1 at 30 % q_air = fault suction_air_leak sqrt(max(0, 5 kPa - p_inlet)/1 bar): flooded suctions do not
-//   draw vent works only with a flooded inlet. Sizes of c and of the vent: common practice (a vent clears in some ten
-//   seconds).
-// Vapour pocket v:  dv/dt = (target - v)/3 s, target 1 at phi(NPSH) = 0.45, 0 at 0.9, while turning, or 1 when the
-// casing boils. Seal: C dT/dt = s (w P_wet + (1-w) P_dry) - (w UA_wet + UA_dry)(T - T_liquid),  w = wetness = (1-v)(1 -
-// step(g, 0.3, 0.8))
-//   C 60 J/K, P 30 / 250 W, UA 25 / 1.5 W/K: dry faces pass 120 degC in half a minute (trade: seconds to a minute;
-//   sizes ours). Damage grows above 120 degC, full rate 1/15 s at 160 degC; it does not heal. Leak area = damage x
-//   `seal_leak_area`.
-// Motor winding: rise -> 80 K (I/I_r)^2 with 900 s; burns out at 180 degC.
-// Overload relay trips and latches; `reset` works when the image has fallen below 0.8 of the limit.
-// Wear takes 35 % of the head at 1. Wrong rotation: half the head, 20 % more power (common practice).
-// Sounds: note = speed x 2 x frequency hum; rattle 0..1 from NPSH and gas; needles shake with it.
-// Errors: no torsion, no radial thrust, bearings do not fail, no water hammer.
-// Tests: tests/unit/pump_unit_test.cpp, tests/reference/pump_*.
+// Casing: one cell in the link "<unit>.pump". All shaft power ends as heat in it (what is head turns to heat
+//   downstream in truth: 0.1 K of misplacement). Loss 8 W/K to the air; above 100 degC it boils its heat off in 5 s
+//   (steam past the seal; its water is neglected).
+// Gas share g of the casing (the cell's volume stays full: gas is kept apart):
+//   dg/dt = (1 - g)((q + 0.05 s q_r) a + q_air)/V - g q c(g)/V - 0.25/s vent g
+//   c = 1 below 10 %, falling to 0.1 at 30 %: much gas is held in the impeller's eye
+//   q_air = suction_air_leak sqrt(max(0, 5 kPa - p_inlet)/1 bar): a flooded suction does not draw
+//   The vent works with a flooded inlet only. Sizes: common practice (a vent clears in some ten seconds), no source.
+// Vapour pocket v at the shaft:  dv/dt = (target - v)/3 s; target 0 where starvation leaves phi >= 0.9 of the head,
+//   1 at 0.45, and 1 when the casing boils.
+// Seal:  60 J/K dT/dt = s (w 30 W + (1 - w) 250 W) - (w 25 W/K + 1.5 W/K)(T - T_liquid)
+//   w = (1 - v)(1 - step(g, 0.3, 0.8)). Dry faces pass 120 degC in half a minute (trade: seconds to a minute; sizes
+//   ours). Damage grows from 120 degC, at 1/15 s from 160 degC on, and does not heal. Leak area = damage x
+//   seal_leak_area.
+// Motor winding: rise -> 80 K (I/I_r)^2 in 900 s; burns out at 180 degC (class F insulation is good for 155; memory).
+// Overload relay: trips and latches; `reset` works when the image has fallen below 0.8 of its limit.
+// Wear takes 35 % of the head at 1. Wrong rotation: half the head, 20 % more power (common practice, no source).
+// Symbols: q flow [m3/s], q_r rated flow, s speed share, a gas share of what the tank's outlet draws, V casing [m3].
+// Sounds: note = twice the turning frequency; rattle 0..1 from NPSH and gas; gauge needles shake with it.
+// Errors: no torsion, no thrust, bearings do not fail, no water hammer; gas does not compress.
+// Tests: tests/unit/skid_rig_test.cpp, tests/reference/pump_overload_test.cpp, tests/reference/pump_curve_test.cpp.
 //
-// Skid-file keys: from, to (nodes), rated_flow (m3/s), rated_head (m), curve_flow, curve_head (arrays), efficiency,
-// npshr (m, at
-//   zero flow), npshr_rise (m), casing (m3), primed (true/false), contactor, tank_air, lost_phase (signals), leak_to,
-//   vent_to (nodes), motor_power (W), voltage (V), frequency (Hz), overload_current (A), inertia (kg*m2 as bare
-//   number).
+// Skid-file keys: from, to (nodes), rated_flow, rated_head, curve_flow, curve_head (arrays), efficiency,
+//   shutoff_power, npshr, npshr_rise, casing, primed, contactor, tank_air, lost_phase (signals), leak_to, vent_to
+//   (nodes), motor_power, voltage, frequency, overload_current, inertia (kg m2, bare number), seal_leak_area.
 #pragma once
 #include "engine/step/registry.h"
 #include "models/pump/pump_law.h"

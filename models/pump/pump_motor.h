@@ -17,7 +17,7 @@
 // about
 //   10 %; common practice).
 // Symbols: omega_s synchronous speed [rad/s], s speed fraction [1], q_r rated flow [m3/s].
-// Tests: tests/reference/pump_overload_test.cpp, tests/unit/pump_motor_test.cpp.
+// Tests: tests/reference/pump_overload_test.cpp, tests/unit/skid_rig_test.cpp.
 #pragma once
 
 namespace wetrun {

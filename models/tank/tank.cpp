@@ -29,6 +29,16 @@ constexpr double last_grains_kg = 1e-6;  // dissolved at once: ends the exponent
 constexpr double spatter_k = 368.15;
 
 bool burns(const Chemical& chemical) { return chemical.hazards.find("severe burns") != std::string_view::npos; }
+/// Two zones so alike that one speciation serves both (pH within 0.001 in buffered and strong liquids): each dissolved
+/// component within 0.1 % or 1e-5 mol/m3, temperatures within 0.2 K.
+bool alike(std::span<const double> a, std::span<const double> b) {
+  for (std::size_t j = proton; j < first_solid; ++j) {
+    const double ca = a[j] / a[volume_m3], cb = b[j] / b[volume_m3];
+    if (std::abs(ca - cb) > 1e-5 + 1e-3 * std::abs(ca)) return false;
+  }
+  return std::abs(temperature_k(a.data()) - temperature_k(b.data())) < 0.2;
+}
+
 bool harms(const Chemical& chemical) {
   return burns(chemical) || chemical.hazards.find("serious eye") != std::string_view::npos;
 }
@@ -110,7 +120,7 @@ void Tank::couple(const World& world, const OwnNumbers&, std::span<double> aux) 
   aux[mix_rate] = std::min(s_.mixing_factor * rate, fastest_mixing_per_s);
 
   const Speciation upper = speciate(v.bulk, aux[ph_bulk]);
-  const Speciation lower = speciate(v.bottom, aux[ph_bottom]);
+  const Speciation lower = alike(v.bulk, v.bottom) ? upper : speciate(v.bottom, aux[ph_bottom]);
   const GasRelease from_bulk = gas_release(upper, v.bulk_k, v.bulk[volume_m3], s_.area_m2());
   const GasRelease from_bottom = gas_release(lower, v.bottom_k, v.bottom[volume_m3], 0);
   aux[ph_bulk] = upper.ph;

@@ -1,35 +1,38 @@
 // The solution tank: an open cylinder with two mixed zones, dissolving chemicals, heater, switches and overflow.
 //
-// Volumes: bulk Vk and bottom Vb, V = Vk + Vb, Vb = phi V kept by an internal flow (below). Level h = V/A.
+// Volumes: bulk Vk and bottom Vb, V = Vk + Vb, Vb = phi V kept by an internal flow. Level h = V/A.
 //   internal flow bulk -> bottom   q_n = phi dV/dt - (dVb/dt by the connections) - (Vb - phi V)/5 s
 //   exchange both ways             q_x = k Vk Vb/V,  k = jet + natural (tank_law.h), at most 0.5 1/s
 //   At strong exchange the tank is one mixed vessel: C/C0 = exp(-t/tau).
-// Pressure at a height z: (rho_mean g (h - z)), not below 0, gauge.
-// Connections (nodes): "<unit>.outlet" (nozzle at outlet_height, from the bottom), "<unit>.drain" (floor, from the
-// bottom),
-//   "<unit>.recycle" (submerged jet into the bottom), "<unit>.top" (free fall into the bulk, air break: nothing flows
-//   back). Outlet, drain and recycle hang on nozzle laws whose availability goes to 0 as the liquid above them goes, so
-//   that the volume stays above the heel.
-// Overflow: weir into a pipe to `overflow_to` above the lip; above the brim liquid spills to `spill_to`.
-// Chemicals: pour controls add_<chemical> [kg]. Liquids join the bottom zone when denser than it, else the bulk. Solids
-// lie
-//   on the floor and dissolve into the bottom:  dm/dt = -r(T) f_stir f_room m,  r from chemicals.h, f_stir from
-//   tank_law.h, f_room = (1400 kg/m3 - rho_bottom)/300 within 0..1: a heel that is already strong takes no more (crude
-//   solubility). What drums brought is kept in memory (drum.*), negative in holdings.
-// Water first: `spatter` latches when a chemical that burns meets too little water: more than a quarter of the liquid's
-//   mass in one pour or lying undissolved (25 % of caustic in water warms by 1.11 MJ/kg/3/4.18 kJ/kg/K = 88 K: near
+// Pressure at a height z: rho_mean g max(h - z, 0), gauge.
+// Nodes to join: "<unit>.outlet" (nozzle at outlet_height, draws from the bottom), "<unit>.drain" (floor, bottom),
+//   "<unit>.recycle" (submerged jet into the bottom), "<unit>.top" (free fall into the bulk over an air break:
+//   nothing flows back). Outlet, drain and recycle hang on nozzle laws whose availability goes to 0 with the liquid
+//   above them, so that the volume stays above the heel.
+// Overflow: into a pipe to `overflow_to` above the lip; above the brim liquid spills to `spill_to`.
+// Chemicals: pour controls add_<chemical> [kg]. Liquids join the bottom when denser than it, else the bulk. Solids
+//   lie on the floor and dissolve into the bottom:  dm/dt = -r(T) f_stir f_room m;  r: chemicals.h, f_stir:
+//   tank_law.h, f_room = (1400 kg/m3 - rho_bottom)/300 within 0..1: a strong heel takes no more (crude solubility).
+//   What drums and bags brought is kept in memory (drum_*) and counts negative in holdings.
+// Water first: `spatter` latches when a chemical that burns meets too little water: more than a quarter of the
+//   liquid's mass in one pour or lying undissolved (25 % caustic warms by 1.11 MJ/kg / 3 / 4.18 kJ/kg/K = 88 K: near
 //   boiling), or when the bottom passes 95 degC. Above 100 degC it boils: heat and water leave in 5 s.
-// Gas: gas.h for each zone; air around the tank holds n_cl2 R T/(p Q_air) with Q_air = 0.2 m3/s, reached in 100 s (a
-// fair
-//   breeze through an open shed; invented). `fumes`: above 0.3 ppm chlorine people smell it (about 0.2-0.4 ppm,
-//   memory).
-// Heater: element C dTe/dt = P - UA (Te - T), wet UA = P_rated/30 K, bare 3 W/K to the air; burns out above 700 K
-// (invented);
-//   thermostat +-0.5 K on the dial thermometer (25 s lag). Dry protection cuts it when the level is near the element.
+// Gas: gas.h in each zone; the air around the tank holds n_cl2 R T/(p Q_air), Q_air = 0.2 m3/s, reached in 100 s (a
+//   breeze through an open shed; invented). `fumes`: chlorine above 0.3 ppm is smelt (0.2-0.4 ppm; memory).
+// Heater: C dTe/dt = P - UA (Te - T); wet UA = P/30 K, bare 3 W/K to the air; burns out above 700 K (sizes invented).
+//   Thermostat +-0.5 K on the dial thermometer (25 s lag). Dry protection cuts it off when the level nears the
+//   element.
 // Loss to the air: UA V/V_brim + 5 W/K. Foam: surfactant and falling returns together (display only).
+// Symbols: A floor area [m2], phi share of the bottom zone [1], r 1/s, m undissolved [kg].
 // Errors: no stratification against the jet, no heat of neutralisation (chemicals.h), solids take no volume.
-// Tests: tests/unit/tank_*_test.cpp, tests/reference/tank_*_test.cpp.
-// Skid-file keys: see read_tank() in tank_file.cpp and models/README.md.
+// Tests: tests/unit/skid_tank_test.cpp, tests/reference/skid_mixing_test.cpp,
+//   tests/reference/skid_torricelli_test.cpp, tests/property/skid_random_operator_test.cpp.
+//
+// Skid-file keys: volume, diameter, elevation, heel, bottom_share, outlet_height, outlet_diameter, vortex_factor,
+//   drain_diameter, recycle_height, jet_diameter, mixing_factor, overflow (share of the brim), overflow_diameter,
+//   overflow_to, spill_to, low_switch, high_switch (shares of the volume), switch_hysteresis, heater_power,
+//   heater_height, heater_dry_protection, heater_setpoint, heat_loss, start_volume, start_water, start_temperature,
+//   residue_hypochlorite.
 #pragma once
 #include <span>
 

@@ -1,22 +1,21 @@
 // Hand valves, non-return valves, strainers and leaks as units. Laws: valve_law.h, orifice_law.h.
 //
 // Valve: the position follows the control (hands turn it at full stroke / effort), unless the fault `stuck` holds the
-// stem
-//   where it is; `passing` is seat leakage as a share of the full flow coefficient.
+//   stem where it is; `passing` is seat leakage as a share of the full flow coefficient.
 // Check valve: flows from `from` to `to`; `passing` is its reverse leak.
-// Strainer: a valve law with linear characteristic opened by 1 - 0.995 clogging: Kv = Kv_clean (1 - 0.995 c). Cleaning
-// by
-//   hand undoes the clogging present then; only a change of the fault clogs it again. 0.995 keeps a weep: no basket
-//   blocks wholly (engineering choice).
-// Leak: an orifice of the area given by the fault `area`, from a node to a floor or drain node; states keep the volume
-// lost. Mending by hand closes the hole until the fault changes; done above 0.3 bar it is an accident (`mended_live`).
-// Stroke times: quarter turn 3 s, multi-turn 20 s (common practice, no source). Tests:
-// tests/unit/valve_units_test.cpp.
+// Strainer: a valve law with linear characteristic opened by 1 - 0.995 c, c clogging: Kv = Kv_clean (1 - 0.995 c).
+//   Cleaning by hand undoes the clogging present then; only a change of the fault clogs it again. 0.995 keeps a weep:
+//   no basket blocks wholly (engineering choice).
+// Leak: an orifice of the area given by the fault `area`, from a node to a floor or drain node; a state keeps the
+//   volume lost. Mending by hand closes the hole until the fault changes; above 0.3 bar it is an accident
+//   (`mended_live`).
+// Stroke times: quarter turn 3 s, multi-turn 20 s (common practice, no source).
+// Errors: no packing leak, no hysteresis of the stem.
+// Tests: tests/unit/skid_rig_test.cpp, tests/reference/valve_kv_test.cpp.
 //
 // Skid-file keys
 //   valve        from, to, kv (m3/h/bar^0.5), characteristic (linear, equal_percentage, quick_opening, ball),
-//   rangeability,
-//                stroke (s), opening (start, 0..1)
+//                rangeability, stroke (s), opening (start, 0..1)
 //   check_valve  from, to, kv, cracking (Pa)
 //   strainer     from, to, kv
 //   leak         at, to (nodes), largest (m2)

@@ -241,6 +241,17 @@ TEST(Rig, LeaksHosesAndTheMain) {
   rig.set("hose.connected_to", 1);
   rig.run(2);
   EXPECT_EQ(rig["hose.end"], 1);
+  Rig armed;  // the mistake waits for the next connection
+  armed.set("hose.wrong_port", 1);
+  armed.run(2);
+  armed.set("hose.connected_to", 1);
+  armed.run(2);
+  EXPECT_EQ(armed["hose.end"], 2);
+  armed.set("hose.connected_to", 0);
+  armed.run(2);
+  armed.set("hose.connected_to", 1);
+  armed.run(2);
+  EXPECT_EQ(armed["hose.end"], 1);
   rig.set("fill.opening", 1);
   rig.run(5);
   EXPECT_GT(rig["fill.flow"], 1e-3);
