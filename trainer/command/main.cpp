@@ -35,6 +35,11 @@ int complain(const std::string& what, int code) {
   return code;
 }
 
+bool is_verb(const CLI::App& app, const std::string& word) {
+  const std::vector<const CLI::App*> verbs = app.get_subcommands([](const CLI::App*) { return true; });
+  return std::any_of(verbs.begin(), verbs.end(), [&](const CLI::App* verb) { return verb->get_name() == word; });
+}
+
 int run(int argc, char** argv) {
   CLI::App app("Wetrun rehearses the chemical cleaning of membranes: simulated, scored, explained.", "wetrun");
   app.require_subcommand(1);
@@ -49,6 +54,9 @@ int run(int argc, char** argv) {
   add_check(app, chosen);
   add_list(app, chosen);
   add_replay(app, chosen);
+  if (argc > 1 && argv[1][0] != '-' && !is_verb(app, argv[1]))
+    throw InputError("there is no verb '" + std::string(argv[1]).substr(0, 60) + "'",
+                     "play, clean, dose, check, list or replay");
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& error) {

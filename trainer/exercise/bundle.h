@@ -40,10 +40,10 @@ public:
 
 private:
   const Recording& recording_;
+  ReplayResult result_;  // before the simulation: building that notes the inputs here
   std::vector<Command> commands_;
   Simulation simulation_;
   std::size_t mark_ = 0, command_ = 0;
-  ReplayResult result_;
 };
 
 }  // namespace wetrun

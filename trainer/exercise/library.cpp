@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <cstdlib>
 #include <filesystem>
+#include <map>
 
 #include "engine/core/nearest.h"
 
@@ -40,6 +41,16 @@ bool has_word(const Document& document, const std::string& word) {
   return std::find(keys.begin(), keys.end(), word) != keys.end();
 }
 
+/// Words at the top of a file that have a default and so may be missing from it.
+bool may_have_word(const std::string& role, const std::string& word) {
+  static const std::map<std::string, std::vector<std::string>> words = {
+      {"exercise", {"linger", "pass_score", "reveal", "fault", "rule"}},
+      {"sequence", {"phase", "watch", "procedure"}},
+      {"skid", {"site", "water", "node", "unit"}}};
+  const auto found = words.find(role);
+  return found != words.end() && std::find(found->second.begin(), found->second.end(), word) != found->second.end();
+}
+
 bool has_unit(const Document& document, const std::string& word) {
   if (!has_word(document, "unit")) return false;
   const std::optional<Table> units = document.root().table_if("unit");
@@ -66,7 +77,7 @@ void apply_one(const Override& given, const std::vector<Target>& targets) {
   for (const Target& target : targets) {
     // An exercise's [start] is itself a list of overrides of the skid, and is already done.
     if (target.role == "exercise" && word == "start" && has_skid) continue;
-    if (has_word(*target.document, word)) meant.push_back(&target);
+    if (has_word(*target.document, word) || may_have_word(target.role, word)) meant.push_back(&target);
   }
   if (meant.empty()) {
     for (const Target& target : targets)

@@ -168,7 +168,9 @@ void Operator::restore(OperatorState state) {
   const auto wrong = [] {
     return InputError("the saved operator is of another sequence", "the sequence it began with");
   };
-  if (state.again_count.size() != sequence_->phases.size() || state.phase > sequence_->phases.size()) throw wrong();
+  if (state.again_count.size() != sequence_->phases.size() || state.phase > sequence_->phases.size() ||
+      (state.phase == sequence_->phases.size() && !state.finished))
+    throw wrong();
   if (state.watch_memory.size() != sequence_->watches.size() ||
       state.watch_last_s.size() != state.watch_memory.size() || state.watch_count.size() != state.watch_memory.size())
     throw wrong();
