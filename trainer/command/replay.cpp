@@ -20,6 +20,10 @@ std::string text_of(const std::string& file, const ReplayResult& r) {
                                 format_quantity(r.duration_s, "s"), r.commands, r.marks);
   for (const std::string& input : r.inputs) out += "  " + input + "\n";
   if (r.reproduced) return out + fmt::format("Reproduced: state digest {}\n", digest_text(r.digest));
+  if (r.first_other_step == 0)
+    return out +
+           fmt::format("NOT reproduced: it starts from another state (digest {}); the models have changed since\n",
+                       digest_text(r.digest));
   return out + fmt::format("NOT reproduced: it first differs between step {} and step {} (digest {} there)\n",
                            r.last_equal_step, r.first_other_step, digest_text(r.digest));
 }
