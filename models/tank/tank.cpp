@@ -239,10 +239,10 @@ void Tank::add_chemicals(const View& v, const Decision& d) const {
   const double left = d.fault[residue] - m[residue_seen];
   if (left > 0) {
     const auto zone = d.cell(bottom_);
-    zone[hypochlorite] += left;
-    zone[sodium] += left;
-    m[drum + hypochlorite] += left;
-    m[drum + sodium] += left;
+    for (const auto& [component, share] : hypochlorite_residue) {
+      zone[component] += share * left;
+      m[drum + component] += share * left;
+    }
   }
   m[residue_seen] = d.fault[residue];
 }

@@ -171,8 +171,7 @@ std::vector<double> start_amounts(UnitRequest& request, TankSettings& s) {
     s.start_k = temperature_k(amounts.data());
   }
   const double residue = t.quantity_or("residue_hypochlorite", "mol", 0, {0, 1000});
-  amounts[hypochlorite] += residue;
-  amounts[sodium] += residue;
+  for (const auto& [component, share] : hypochlorite_residue) amounts[component] += share * residue;
   return amounts;
 }
 

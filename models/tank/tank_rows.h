@@ -19,6 +19,14 @@ enum State : std::size_t {
   boiled_m3,
   state_count
 };
+/// What one mole of hypochlorite left in a tank brings along. It is made from chlorine and caustic, so that it comes
+/// with as much chloride (2 NaOH + Cl2 -> NaOCl + NaCl + H2O), and that chloride is what acid turns into chlorine gas.
+struct ResiduePart {
+  std::size_t component;
+  double mol_per_mol;
+};
+constexpr ResiduePart hypochlorite_residue[] = {{hypochlorite, 1}, {chloride, 1}, {sodium, 2}};
+
 constexpr std::size_t drum = kinds;  // first of the amounts that drums brought
 enum Memory : std::size_t {          // memory 0..kinds-1: kg poured of each chemical, as the crew counts
   low_is = drum + component_count,
