@@ -65,13 +65,13 @@ Sewer::Sewer(std::string unit, bool floor) : LinkUnit(unit + ".outfall"), unit_(
                   {"passed", "m3", 0, "volume at the last step"},
                   {"last_ph", "pH", 7, "pH of what went out last"}};
   info_.aux = {{"ph", "pH", 7, "pH in the trap"}};
-  const auto seen = floor ? skid_reading : desk_reading;
-  info_.readings = {truth_reading("flow", "m3/s", 0, 0.05, "flow into it"),
-                    desk_reading("volume", "m3", 0, 1000, "volume received"),
-                    desk_reading("ph", "pH", -1, 15, "pH of what went out last"),
-                    desk_reading("ph_min", "pH", -1, 15, "lowest pH that went out"),
-                    desk_reading("ph_max", "pH", -1, 15, "highest pH that went out"),
-                    seen("flowing", "1", 0, 1, floor ? "the floor is getting wet" : "something runs into the drain")};
+  info_.readings = {
+      truth_reading("flow", "m3/s", 0, 0.05, "flow into it"),
+      desk_reading("volume", "m3", 0, 1000, "volume received"),
+      desk_reading("ph", "pH", -1, 15, "pH of what went out last"),
+      desk_reading("ph_min", "pH", -1, 15, "lowest pH that went out"),
+      desk_reading("ph_max", "pH", -1, 15, "highest pH that went out"),
+      skid_reading("flowing", "1", 0, 1, floor ? "the floor is getting wet" : "water is heard running into the drain")};
   for (const Counted& row : counted)
     info_.readings.push_back(desk_reading(row.name, component_info[row.component].unit == "kg" ? "kg" : "mol", 0, 1e6,
                                           std::string("received so far: ") + row.name));

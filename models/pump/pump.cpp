@@ -57,6 +57,7 @@ enum Reading : std::size_t {
   reading_count
 };
 
+constexpr double no_gas = 1e-9;  // a share below which the last bubble is gone; keeps denormal numbers away
 constexpr double casing_loss_w_k = 8, boil_time_s = 5, boiling_k = 373.15;
 constexpr double seal_heat_j_k = 60, seal_wet_w = 30, seal_dry_w = 250, seal_wet_w_k = 25, seal_dry_w_k = 1.5;
 constexpr double damage_from_k = 393.15, damage_full_k = 433.15, damage_time_s = 15;
@@ -64,7 +65,7 @@ constexpr double winding_rise_rated_k = 80, winding_time_s = 900, winding_limit_
 constexpr double speed_time_s = 0.25, pull_up_ratio = 2.0, friction_share = 0.02;
 constexpr double vapour_time_s = 3, vent_rate_per_s = 0.25, vent_area_m2 = 2e-5;
 constexpr double head_lost_by_wear = 0.35;
-constexpr double standstill = 1e-6;  // share of rated speed below which the shaft stands
+constexpr double standstill = 1e-6;                           // share of rated speed below which the shaft stands
 constexpr double phi_of_pocket = 0.45, phi_of_flooded = 0.9;  // head left when the shaft runs in vapour, and in liquid
 constexpr double swap_share = 0.05;  // of rated flow: liquid a turning impeller loses to the line for gas
 
@@ -149,6 +150,11 @@ void Pump::bind(const Directory& directory) {
   link_ = directory.link(s_.unit + ".pump");
   leak_ = directory.link(s_.unit + ".seal");
   vent_ = directory.link(s_.unit + ".vent");
+  const auto fall = [&](LinkId jet) {
+    return directory.elevation_m(directory.from(jet)) - directory.elevation_m(directory.to(jet));
+  };
+  leak_fall_m_ = fall(leak_);
+  vent_fall_m_ = fall(vent_);
   const auto find = [&](const std::string& name) { return name.empty() ? SignalId{} : directory.signal(name); };
   contactor_ = find(s_.contactor);
   air_ = find(s_.tank_air);
@@ -193,6 +199,7 @@ void Pump::decide(const World& world, const Decision& d) const {
   const std::size_t seen = memory_count;
   if (d.fault[air_bound] > m[seen]) d.x[gas] = std::max(d.x[gas], d.fault[air_bound]);
   m[seen] = d.fault[air_bound];
+  if (d.x[gas] < no_gas) d.x[gas] = 0;
 }
 
 void Pump::condition(const World& world, const OwnNumbers& own, const Network& network, NetworkState& state) const {
@@ -202,9 +209,11 @@ void Pump::condition(const World& world, const OwnNumbers& own, const Network& n
   setting[pump_head_factor] = clamped(head_factor(own), 0, 1);
   setting[pump_vapour_pressure] = vapour_pressure_pa(std::min(kelvin, boiling_k));
   const double liquid = 1 - clamped(own.x[gas], 0, 1);
-  state.setting(network, leak_)[0] =
-      s_.seal_leak_area_m2 * clamped(own.x[damage] + own.fault[seal_leak], 0, 1) * liquid;
-  state.setting(network, vent_)[0] = vent_area_m2 * own.control[vent] * liquid;
+  const auto leak = state.setting(network, leak_), cock = state.setting(network, vent_);
+  leak[0] = s_.seal_leak_area_m2 * clamped(own.x[damage] + own.fault[seal_leak], 0, 1) * liquid;
+  leak[1] = leak_fall_m_;
+  cock[0] = vent_area_m2 * own.control[vent] * liquid;
+  cock[1] = vent_fall_m_;
 }
 
 void Pump::couple(const World& world, const OwnNumbers& own, std::span<double> aux) const {

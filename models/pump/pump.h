@@ -69,6 +69,7 @@ private:
   CellId casing_;
   NodeId inlet_, outlet_;
   LinkId link_, leak_, vent_;
+  double leak_fall_m_ = 0, vent_fall_m_ = 0;
   SignalId contactor_, air_, lost_phase_;
 };
 

@@ -60,8 +60,8 @@ std::unique_ptr<Unit> make_pump(UnitRequest& request) {
   PlantBuilder& plant = request.plant;
   const CellId casing = plant.add_cell(name + ".casing", CellKind::inner, request.start_liquid(s.casing_m3));
   plant.add_link(name + ".pump", s.from, s.to, law, {casing});
-  plant.add_link(name + ".seal", s.to, leak_to, std::make_shared<OrificeLaw>());
-  plant.add_link(name + ".vent", s.to, vent_to, std::make_shared<OrificeLaw>());
+  plant.add_link(name + ".seal", s.to, leak_to, std::make_shared<JetLaw>());
+  plant.add_link(name + ".vent", s.to, vent_to, std::make_shared<JetLaw>());
   return std::make_unique<Pump>(std::move(s), law);
 }
 

@@ -10,6 +10,7 @@ namespace wetrun {
 namespace {
 constexpr double least_area_m2 = 1e-12;
 constexpr double least_availability = 1e-9;
+constexpr double reverse_share = 1e-6;  // of a jet's area
 }  // namespace
 
 OrificeLaw::OrificeLaw(double discharge_coefficient) : discharge_coefficient_(discharge_coefficient) {
@@ -19,6 +20,13 @@ OrificeLaw::OrificeLaw(double discharge_coefficient) : discharge_coefficient_(di
 
 LinkEval OrificeLaw::eval(double flow_m3_s, double, const Fluid& fluid, std::span<const double> settings) const {
   return opening_law(flow_m3_s, discharge_coefficient_ * std::max(settings[0], least_area_m2), fluid);
+}
+
+LinkEval JetLaw::eval(double flow_m3_s, double p_a_pa, const Fluid& fluid, std::span<const double> settings) const {
+  const double area = settings[0] * (flow_m3_s < 0 ? reverse_share : 1.0);
+  LinkEval eval = hole_.eval(flow_m3_s, p_a_pa, fluid, {&area, 1});
+  eval.drop_pa += fluid.density_kg_m3 * gravity_m_s2 * settings[1];
+  return eval;
 }
 
 NozzleLaw::NozzleLaw(const NozzleSpec& spec) : effective_area_m2_(0) {

@@ -7,6 +7,10 @@
 // all
 //   of it: what the pump draws falls away as the liquid above the nozzle does, what drains back does not care. The
 //   caller computes availability from submergence. At zero flow the drop is continuous; its slope is not.
+// Jet:      an orifice that opens to the air above the place its liquid ends up in: drop = orifice + rho g fall, so
+// that
+//   the fall of the jet sucks nothing. Air, not liquid, goes back in: reverse flow sees a millionth of the area.
+//   Settings: A, fall.
 // Symbols: q m3/s, dp Pa, rho kg/m3, Cd discharge coefficient 1, A m2.
 // Validity: sharp-edged hole, Re > 10^4 for the constant Cd; atmosphere is gauge pressure 0; a leaking hole under
 // suction draws
@@ -27,6 +31,16 @@ public:
 
 private:
   double discharge_coefficient_;
+};
+
+/// Settings: {area_m2, fall_m}; {0, 0} when fresh. a: inside, b: where the liquid lands, fall_m below the hole.
+class JetLaw final : public LinkLaw {
+public:
+  LinkEval eval(double flow_m3_s, double p_a_pa, const Fluid& fluid, std::span<const double> settings) const override;
+  std::vector<double> default_settings() const override { return {0.0, 0.0}; }
+
+private:
+  OrificeLaw hole_;
 };
 
 struct NozzleSpec {

@@ -118,7 +118,9 @@ void Leak::decide(const World& world, const Decision& d) const {
 }
 
 void Leak::condition(const World&, const OwnNumbers& own, const Network& network, NetworkState& state) const {
-  state.setting(network, link_)[0] = own.memory[0];
+  const std::span<double> jet = state.setting(network, link_);
+  jet[0] = own.memory[0];
+  jet[1] = -rise_m();
 }
 
 void Leak::rates(const World& world, const OwnNumbers&, const Rates& rates) const { rates.dxdt[0] = world.flow(link_); }
@@ -184,7 +186,7 @@ std::unique_ptr<Unit> make_leak(UnitRequest& request) {
   const std::string at = table.text("at"), to = table.text("to");
   const double largest_m2 = table.quantity_or("largest", "m2", 1e-3, {1e-8, 0.1});
   const std::string link = request.name + ".leak";
-  request.plant.add_link(link, at, to, std::make_shared<OrificeLaw>());
+  request.plant.add_link(link, at, to, std::make_shared<JetLaw>());
   return std::make_unique<Leak>(link, largest_m2);
 }
 

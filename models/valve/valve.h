@@ -34,6 +34,7 @@ public:
 protected:
   /// Pressure difference along the link, elevation included [Pa].
   double drop_pa(const World& world) const;
+  double rise_m() const { return rise_m_; }
   double pressure_a_pa(const World& world) const { return world.pressure(a_); }
   std::string link_name_;
   UnitInfo info_;

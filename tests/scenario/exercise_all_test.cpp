@@ -58,7 +58,7 @@ TEST_P(EveryOperator, GetsTheVerdictItsExercisePromises) {
 }
 
 INSTANTIATE_TEST_SUITE_P(Scenarios, EveryOperator, testing::ValuesIn(all_cases()),
-                         [](const auto& info) { return info.param.exercise + "__" + info.param.sequence; });
+                         [](const auto& row) { return row.param.exercise + "__" + row.param.sequence; });
 
 TEST(Exercises, HaveAPassingAndAFailingOperatorEach) {
   const Library library(WETRUN_SOURCE_DIR "/scenarios");

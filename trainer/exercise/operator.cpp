@@ -105,6 +105,8 @@ bool Operator::advance(Simulation& simulation) {
   const Phase& phase = sequence_->phases[state_.phase];
   const double now = frame->time_s;
   if (state_.stage == OperatorState::Stage::begin) {
+    // After a watch the hands may still be at what it asked for.
+    if (!phase.urgent && !hands_free(*frame)) return false;
     begin_phase(simulation);
     return true;
   }
