@@ -71,6 +71,24 @@ TEST(TankUnit, AcidOnHypochloriteGivesChlorine) {
   EXPECT_LT(rig.worst_balance(), 1e-9);
 }
 
+// Hypochlorite comes with as much chloride as itself (2 NaOH + Cl2 -> NaOCl + NaCl + H2O), so that citric acid, which
+// brings none, sets chlorine free all the same. A residue is to act like the same amount out of a drum: 10 mol are
+// 5.91 kg at 1.692 mol/kg (12 % of available chlorine, 70.9 g/mol).
+TEST(TankUnit, ResidueOfHypochloriteActsLikeThatFromADrum) {
+  Rig residue{{"unit.tank.residue_hypochlorite", "10 mol"}}, drum;
+  for (Rig* rig : {&residue, &drum}) {
+    rig->start();
+    if (rig == &drum) rig->set("tank.add_sodium_hypochlorite_12", 10 / 1.692);
+    rig->run(120);
+    EXPECT_EQ((*rig)["tank.fumes"], 0);
+    rig->set("tank.add_citric_acid_monohydrate", 8);
+    rig->run(900);
+    EXPECT_EQ((*rig)["tank.fumes"], 1);
+    EXPECT_LT(rig->worst_balance(), 1e-9);
+  }
+  EXPECT_NEAR(residue["tank.chlorine_ppm"], drum["tank.chlorine_ppm"], 0.1 * drum["tank.chlorine_ppm"]);
+}
+
 TEST(TankUnit, WrongAndWeakDeliveries) {
   Rig rig;
   rig.start();
