@@ -1,4 +1,4 @@
-// State hash: FNV-1a, 64 bit, over the bytes of numbers. -0.0 hashes as 0.0 so that equal states have equal hashes.
+// State hash: FNV-1a, 64 bit, over the bytes of text and the words of numbers. -0.0 hashes as 0.0 so that equal states have equal hashes.
 #pragma once
 #include <cstdint>
 #include <span>

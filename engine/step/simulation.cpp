@@ -50,6 +50,7 @@ struct Simulation::Engine {
   // work space, sized once
   NetworkState net_start, net_end, net_mean;
   std::vector<double> aux_start, aux_end, aux_mean, x_end, z_start, z_end, outflow;
+  std::vector<Fluid> liquid;  // by cell; sources never change, sinks count as water
 };
 
 Simulation::Engine::Engine(std::shared_ptr<const Plant> shared) : plant(std::move(shared)), hands(plant->hands()) {
@@ -71,6 +72,8 @@ Simulation::Engine::Engine(std::shared_ptr<const Plant> shared) : plant(std::mov
     for (const SignalId id : *list) now.input[id.index()] = p.signals()[id].start;
   now.last = now.input;
   now.network = NetworkState(p.network());
+  for (const Plant::Cell& cell : p.cells())
+    liquid.push_back(cell.kind == CellKind::sink ? Fluid{} : p.liquid().of(cell.start));
   aux_start = aux_end = aux_mean = now.aux;
   net_start = net_end = net_mean = now.network;
   x_end = now.x;
@@ -107,16 +110,14 @@ World Simulation::Engine::world(const std::vector<double>& x, double time_s, con
 void Simulation::Engine::couple(const std::vector<double>& x, double time_s, const SimulationState& s,
                                 NetworkState& network, std::vector<double>& aux) {
   const std::size_t n = plant->components();
-  const auto properties = [&](CellId id) {
-    const Plant::Cell& cell = plant->cells()[id.index()];
-    const double* amounts = cell.kind == CellKind::inner ? &x[id.index() * n] : nullptr;
-    if (cell.kind == CellKind::source) amounts = cell.start.data();
-    return amounts ? plant->liquid().of({amounts, n}) : Fluid{};
-  };
-  // A link's liquid is the mean of its ends; sinks count as water.
+  for (std::size_t c = 0; c < liquid.size(); ++c) {
+    const Plant::Cell& cell = plant->cells()[c];
+    if (cell.kind == CellKind::inner) liquid[c] = plant->liquid().of({&x[c * n], n});
+  }
+  // A link's liquid is the mean of its ends.
   for (std::size_t k = 0; k < network.fluid.size(); ++k) {
     const LinkId id{static_cast<std::uint32_t>(k)};
-    const Fluid a = properties(plant->link_cell_a(id)), b = properties(plant->link_cell_b(id));
+    const Fluid &a = liquid[plant->link_cell_a(id).index()], &b = liquid[plant->link_cell_b(id).index()];
     network.fluid[k] = {(a.density_kg_m3 + b.density_kg_m3) / 2, (a.viscosity_pa_s + b.viscosity_pa_s) / 2};
   }
   const World picture = world(x, time_s, network, s.last);

@@ -3,6 +3,7 @@
 #include <gtest/gtest.h>
 
 #include <array>
+#include <set>
 
 #include "engine/core/hash.h"
 
@@ -21,10 +22,17 @@ TEST(Hash, MatchesThePublishedVectors) {
   EXPECT_EQ(of_text("foobar"), 0x85944171f73967e8ull);
 }
 
-TEST(Hash, WholeNumbersAreHashedLowestByteFirst) {
-  Hash number;
-  number.add(std::uint64_t{0x6867666564636261ull});
-  EXPECT_EQ(number.value(), of_text("abcdefgh"));
+TEST(Hash, EveryBitOfANumberCounts) {
+  // Whatever single bit of either of two words differs, the hash differs.
+  std::set<std::uint64_t> seen;
+  for (int word = 0; word < 2; ++word)
+    for (int bit = 0; bit < 64; ++bit) {
+      Hash hash;
+      hash.add(std::uint64_t{0x6867666564636261} ^ (word == 0 ? std::uint64_t{1} << bit : 0));
+      hash.add(std::uint64_t{42} ^ (word == 1 ? std::uint64_t{1} << bit : 0));
+      seen.insert(hash.value());
+    }
+  EXPECT_EQ(seen.size(), 128u);
 }
 
 TEST(Hash, EqualNumbersHaveEqualHashes) {
