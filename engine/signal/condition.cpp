@@ -104,8 +104,11 @@ void Condition::Node::add_readings(const Frame& frame, bool negated, std::vector
   const ConditionOperand& shown = flipped ? right : left;
   const ConditionOperand& limit = flipped ? left : right;
   if (shown.source != ConditionOperand::Source::signal) return;  // a clock: no signal to show
+  // A share is shown in per cent when the limit is given so.
+  const bool per_cent = shown.unit == "1" && (right.words.ends_with('%') || left.words.ends_with('%'));
   const auto number = [&](const ConditionOperand& operand) {
-    return format_quantity(operand.value(frame, 0), operand.unit);
+    const double value = operand.value(frame, 0);
+    return per_cent ? fmt::format("{:.3g} %", 100 * value) : format_quantity(value, operand.unit);
   };
   std::string words;
   if (kind == Kind::nonzero)

@@ -191,7 +191,7 @@ TEST_F(ConditionTest, ReadingsForADebrief) {
   EXPECT_EQ(readings[0].text, "cartridge.dp = 0.92 bar, limit > 1 bar");
   EXPECT_EQ(readings[0].signal, SignalId{0});
   EXPECT_EQ(readings[0].value, 0.92e5);
-  EXPECT_EQ(readings[1].text, "tank.level = 0, limit not between 5 % and 10 %");
+  EXPECT_EQ(readings[1].text, "tank.level = 0 %, limit not between 5 % and 10 %");
   EXPECT_EQ(readings[2].text, "pump.running = 0, limit not 0");
   EXPECT_EQ(readings[3].text, "array1.feed_pressure - array1.out_pressure = 1 bar, limit > cartridge.dp = 0.92 bar");
   EXPECT_EQ(readings[3].value, 1e5);

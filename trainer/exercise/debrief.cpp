@@ -147,8 +147,11 @@ std::string debrief_text(const ExerciseRun& run) {
   wrap(out, "Aim      ", exercise.aim);
   out += fmt::format("Verdict  {}: {:.1f} of 100, {} needed; {}\n", run.passed() ? "PASS" : "FAIL", run.judge().score(),
                      exercise.pass_score, ended_text(run));
-  for (const std::string& name : run.judge().critical_broken())
-    wrap(out, "         ", "A critical rule was broken, which fails the exercise whatever the score: " + name + ".");
+  const std::vector<std::string> broken = run.judge().critical_broken();
+  if (!broken.empty())
+    wrap(out, "         ",
+         fmt::format("{} broken, which fails the exercise whatever the score: {}.",
+                     broken.size() > 1 ? "Critical rules were" : "A critical rule was", fmt::join(broken, ", ")));
   add_rules(out, run, false, "To do differently");
   add_rules(out, run, true, "Done well");
   add_time_line(out, run);
