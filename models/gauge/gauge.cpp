@@ -1,5 +1,6 @@
 #include "models/gauge/gauge.h"
 
+#include <algorithm>
 #include <cmath>
 #include <numbers>
 
@@ -10,7 +11,7 @@ namespace wetrun {
 namespace {
 
 constexpr double two_pi = 2 * std::numbers::pi;
-constexpr double shake_share = 0.12;  // of the range, at full rattle
+constexpr double shake_share = 0.24;  // of the pressure, at full rattle
 constexpr double shake_hz = 0.9;      // the part of the swing an eye can follow
 constexpr double gas_swing_hz = 0.37;
 
@@ -42,7 +43,8 @@ void Gauge::rates(const World& world, const OwnNumbers& own, const Rates& rates)
 void Gauge::observe(const World& world, const OwnNumbers& own, std::span<double> r) const {
   const double range = settings_.high_pa - settings_.low_pa;
   const double rattle = shake_.valid() && own.fault[0] < 0.5 ? clamped(world.signal(shake_), 0, 1) : 0;
-  const double shake = shake_share * range * rattle * std::sin(two_pi * shake_hz * world.time_s + node_.value);
+  const double shake =
+      shake_share * std::max(own.x[0], 0.0) * rattle * std::sin(two_pi * shake_hz * world.time_s + node_.value);
   const double shown = own.x[0] + settings_.error_fraction * range + own.fault[1] + shake;
   r[0] = clamped(shown, settings_.low_pa, settings_.high_pa);
   r[1] = world.pressure(node_);

@@ -3,8 +3,9 @@
 // Pressure gauge   dy/dt = (p - y)/tau;  shown = y + e R + zero_shift + shake, held within [low, high]
 //   tau: damping by snubber and glycerine (0.5 s, common practice). e: error as a fraction of the range R = high - low,
 //   fixed for the instrument (class 1.6 of EN 837-1 allows 0.016; from memory). `plugged` stops y where it is.
-//   shake = a R s sin(2 pi 0.9 Hz t + phase), s the reading named by `shake_from` (0 to 1; a rattling pump), a = 0.12
-//   (invented for the demo): needles on a cavitating pump swing by about a tenth of their scale.
+//   shake = a y s sin(2 pi 0.9 Hz t + phase), s the reading named by `shake_from` (0 to 1; a rattling pump), a = 0.24
+//   (invented for the demo): needles on a cavitating pump swing by about a quarter of what they show. A pump that runs
+//   dry, or a gauge behind a shut valve, has no pressure that could shake a needle.
 // Flow meter (paddle wheel)   v = q/A, dy/dt = (|q| - y)/tau; below the cut-off velocity (0.3 m/s, common practice for
 //   insertion paddle wheels) the wheel stands and shows 0. Gas makes it read high and restless:
 //   shown = y (1 + g (1 + sin(2 pi 0.37 Hz t))), g the reading named by `gas_from` (0 to 1; size invented). It shows

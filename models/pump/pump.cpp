@@ -302,7 +302,8 @@ void Pump::observe(const World& world, const OwnNumbers& own, std::span<double> 
   const double kelvin = temperature_k(world.cell(casing_).data());
   const double winding = s_.ambient_k + x[winding_rise_k];
   r[r_running] = turning > 0.05 ? 1 : 0;
-  r[r_note] = 2 * turning * s_.motor.rated_rad_s() / (2 * 3.141592653589793);
+  const bool stalled = own.memory[powered] > 0.5 && turning < 0.05;
+  r[r_note] = stalled ? 2 * s_.motor.frequency_hz : 2 * turning * s_.motor.rated_rad_s() / (2 * 3.141592653589793);
   r[r_rattle] = rattle;
   r[r_shake] = rattle;
   r[r_current] = own.memory[powered] > 0.5 ? motor_current_a(s_.motor, turning * s_.motor.rated_rad_s(),

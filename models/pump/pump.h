@@ -18,9 +18,10 @@
 // Overload relay: trips and latches; `reset` works when the image has fallen below 0.8 of its limit.
 // Wear takes 35 % of the head at 1. Wrong rotation: half the head, 20 % more power (common practice, no source).
 // Symbols: q flow [m3/s], q_r rated flow, s speed share, a gas share of what the tank's outlet draws, V casing [m3].
-// Sounds: note = twice the turning frequency; rattle 0..1 from NPSH and gas; gauge needles shake with it.
-// Errors: no torsion, no thrust, bearings do not fail, no water hammer; gas does not compress.
-// Tests: tests/unit/skid_rig_test.cpp, tests/reference/pump_overload_test.cpp, tests/reference/pump_curve_test.cpp.
+// Sounds: note = twice the turning frequency, twice the mains frequency from a stalled motor under current; rattle 0..1
+// from NPSH and gas; gauge needles shake with it. Errors: no torsion, no thrust, bearings do not fail, no water hammer;
+// gas does not compress. Tests: tests/unit/skid_rig_test.cpp, tests/reference/pump_overload_test.cpp,
+// tests/reference/pump_curve_test.cpp.
 //
 // Skid-file keys: from, to (nodes), rated_flow, rated_head, curve_flow, curve_head (arrays), efficiency,
 //   shutoff_power, npshr, npshr_rise, casing, primed, contactor, tank_air, lost_phase (signals), leak_to, vent_to

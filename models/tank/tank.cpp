@@ -21,6 +21,7 @@ constexpr double boiling_k = 373.15, boiling_time_s = 5;
 constexpr double latent_j_m3 = 2.257e6 * 958.4;  // water at 100 degC (IAPWS-IF97, from memory)
 constexpr double element_rise_k = 30, bare_element_w_k = 3, element_limit_k = 700;
 constexpr double dial_lag_s = 25;
+constexpr double swirl_time_s = 8;
 constexpr double fresh_air_m3_s = 0.2, air_time_s = 100, smell_ppm = 0.3;
 constexpr double molar_air_m3_mol = 0.02446;  // at 25 degC, 1 atm
 constexpr double pour_gap_s = 60;             // a longer pause begins a new pour
@@ -70,6 +71,7 @@ void Tank::bind(const Directory& directory) {
   top_ = link(".entry");
   overflow_ = link(".overflow");
   spill_ = link(".spill");
+  supply_ = s_.heater_supply.empty() ? SignalId{} : directory.signal(s_.heater_supply);
 }
 
 Tank::View Tank::view(const World& world) const {
@@ -191,6 +193,19 @@ void Tank::heat(const View& v, const OwnNumbers& own, const Rates& rates) const 
   boil(v.bottom, v.bottom_k, lower);
 }
 
+double Tank::swirl(const View& v, const World& world) const {
+  return vortex_air_fraction(v.depth_m - s_.outlet_height_m, world.flow(outlet_), s_.outlet_diameter_m,
+                             s_.vortex_factor);
+}
+
+double Tank::gas_share(const View& v, const World& world, std::span<const double> x) const {
+  constexpr double hardly_a_flow_m3_s = 1e-9;
+  const double submergence = v.depth_m - s_.outlet_height_m;
+  if (submergence > 0 && world.flow(outlet_) <= 0) return 0;
+  const double still = vortex_air_fraction(submergence, hardly_a_flow_m3_s, s_.outlet_diameter_m, s_.vortex_factor);
+  return clamped(std::max(x[vortex], still), 0, 1);
+}
+
 void Tank::rates(const World& world, const OwnNumbers& own, const Rates& rates) const {
   const View v = view(world);
   dissolve(v, own, rates);
@@ -202,6 +217,7 @@ void Tank::rates(const World& world, const OwnNumbers& own, const Rates& rates) 
   const double ppm = 1e6 * rates.dxdt[cl2_mol] * molar_air_m3_mol / fresh_air_m3_s;
   rates.dxdt[cl2_ppm] = (ppm - own.x[cl2_ppm]) / air_time_s;
   rates.dxdt[dial_k] = (v.bulk_k - own.x[dial_k]) / dial_lag_s;
+  rates.dxdt[vortex] = (swirl(v, world) - own.x[vortex]) / swirl_time_s;
   keep_zones(v, own, rates);
 }
 
@@ -247,7 +263,7 @@ void Tank::add_chemicals(const View& v, const Decision& d) const {
   m[residue_seen] = d.fault[residue];
 }
 
-void Tank::set_switches(const View& v, const Decision& d) const {
+void Tank::set_switches(const View& v, bool supplied, const Decision& d) const {
   auto& m = d.memory;
   const double share = v.volume / s_.volume_m3, half = s_.switch_hysteresis;
   const auto relay = [&](std::size_t at, double point, bool rises) {
@@ -265,7 +281,7 @@ void Tank::set_switches(const View& v, const Decision& d) const {
   if (asked && gap > 0.5) m[heating] = 1;
   if (!covered) m[heating] = 0;
   if (d.fault[heater_stuck] > 0.5) m[heating] = 1;  // a welded contactor does not mind the cut-out
-  if (m[burnt] > 0.5) m[heating] = 0;
+  if (m[burnt] > 0.5 || !supplied) m[heating] = 0;
 }
 
 double Tank::setpoint_gap_k(std::span<const double> x, std::span<const double> control) const {
@@ -294,7 +310,7 @@ void Tank::decide(const World& world, const Decision& d) const {
     m[spatter] = 1;
     m[spatter_count] += 1;
   }
-  set_switches(v, d);
+  set_switches(v, !supply_.valid() || world.signal(supply_) > 0.5, d);
 }
 
 void Tank::indicators(const World& world, const OwnNumbers& own, std::span<double> z) const {
@@ -345,8 +361,7 @@ void Tank::observe(const World& world, const OwnNumbers& own, std::span<double> 
   r[exposure] = m[exposure_kg];
   r[heater_energy] = own.x[heater_j];
   r[heater_burnt] = m[burnt];
-  r[air_fraction] =
-      vortex_air_fraction(v.depth_m - s_.outlet_height_m, world.flow(outlet_), s_.outlet_diameter_m, s_.vortex_factor);
+  r[air_fraction] = gas_share(v, world, own.x);
   r[outlet_flow] = world.flow(outlet_);
   r[recycle_flow] = -world.flow(recycle_);
   r[mixing_rate] = own.aux[mix_rate];

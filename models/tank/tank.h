@@ -21,7 +21,11 @@
 //   breeze through an open shed; invented). `fumes`: chlorine above 0.3 ppm is smelt (0.2-0.4 ppm; memory).
 // Heater: C dTe/dt = P - UA (Te - T); wet UA = P/30 K, bare 3 W/K to the air; burns out above 700 K (sizes invented).
 //   Thermostat +-0.5 K on the dial thermometer (25 s lag). Dry protection cuts it off when the level nears the
-//   element.
+//   element. A welded contactor minds neither, only the loss of `heater_supply` (the panel): isolating ends it.
+// Air drawn by the outlet: da/dt = (a_s - a)/8 s towards the steady vortex a_s(s, q) of tank_law.h, because a swirl
+// takes
+//   some ten seconds to gather and to die (size invented). What a still surface lets in at q -> 0 comes at once, and an
+//   uncovered outlet draws nothing but air. Without that lag air, pump and flow chase each other step by step.
 // Loss to the air: UA V/V_brim + 5 W/K. Foam: surfactant and falling returns together (display only).
 // Symbols: A floor area [m2], phi share of the bottom zone [1], r 1/s, m undissolved [kg].
 // Errors: no stratification against the jet, no heat of neutralisation (chemicals.h), solids take no volume.
@@ -31,10 +35,11 @@
 // Skid-file keys: volume, diameter, elevation, heel, bottom_share, outlet_height, outlet_diameter, vortex_factor,
 //   drain_diameter, recycle_height, jet_diameter, mixing_factor, overflow (share of the brim), overflow_diameter,
 //   overflow_to, spill_to, low_switch, high_switch (shares of the volume), switch_hysteresis, heater_power,
-//   heater_height, heater_dry_protection, heater_setpoint, heat_loss, start_volume, start_water, start_temperature,
-//   residue_hypochlorite.
+//   heater_height, heater_dry_protection, heater_supply (signal), heater_setpoint, heat_loss, start_volume,
+//   start_water, start_temperature, residue_hypochlorite.
 #pragma once
 #include <span>
+#include <string>
 
 #include "engine/step/registry.h"
 
@@ -50,6 +55,7 @@ struct TankSettings {
   double heater_w = 18000, heater_height_m = 0.2, heat_loss_w_k = 25, ambient_k = 293.15, start_k = 293.15;
   double start_setpoint_k = 308.15;
   bool heater_dry_protection = true;
+  std::string heater_supply;  // signal; empty: always supplied
   double area_m2() const;
   double brim_m() const { return volume_m3 / area_m2(); }
 };
@@ -73,7 +79,9 @@ private:
   void declare();
   void add_chemicals(const View& view, const Decision& decision) const;
   void pour(std::size_t chemical, double kg, double strength, const View& view, const Decision& decision) const;
-  void set_switches(const View& view, const Decision& decision) const;
+  void set_switches(const View& view, bool supplied, const Decision& decision) const;
+  double swirl(const View& view, const World& world) const;
+  double gas_share(const View& view, const World& world, std::span<const double> x) const;
   void heat(const View& view, const OwnNumbers& own, const Rates& rates) const;
   void dissolve(const View& view, const OwnNumbers& own, const Rates& rates) const;
   void keep_zones(const View& view, const OwnNumbers& own, const Rates& rates) const;
@@ -85,6 +93,7 @@ private:
   CellId bulk_, bottom_;
   NodeId outlet_in_, drain_in_, recycle_in_, air_, lip_, brim_;
   LinkId outlet_, drain_, recycle_, top_, overflow_, spill_;
+  SignalId supply_;
 };
 
 void register_tank(UnitRegistry& registry);

@@ -95,7 +95,8 @@ void Tank::declare() {
                                            {"element", "K", s_.start_k, "temperature of the heater element"},
                                            {"dial", "K", s_.start_k, "what the dial thermometer shows"},
                                            {"chlorine_ppm", "1", 0, "chlorine in the air around the tank"},
-                                           {"boiled", "m3", 0, "water boiled off"}});
+                                           {"boiled", "m3", 0, "water boiled off"},
+                                           {"vortex", "1", 0, "gas share that the swirl at the outlet draws"}});
   WETRUN_REQUIRE(info_.states.size() == state_count);
   for (const ComponentInfo& component : component_info)
     info_.memory.push_back(
@@ -151,6 +152,7 @@ TankSettings read_tank(const Table& t, double ambient_k) {
   s.heater_w = t.quantity_or("heater_power", "W", s.heater_w, {0, 1e6});
   s.heater_height_m = t.quantity_or("heater_height", "m", s.heater_height_m, {0, s.brim_m()});
   s.heater_dry_protection = t.flag_or("heater_dry_protection", true);
+  s.heater_supply = t.text_or("heater_supply", "");
   s.start_setpoint_k = t.quantity_or("heater_setpoint", "K", s.start_setpoint_k, {273.15, 333.15});
   s.heat_loss_w_k = t.quantity_or("heat_loss", "W/K", s.heat_loss_w_k, {0, 1e4});
   s.ambient_k = ambient_k;

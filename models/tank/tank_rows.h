@@ -17,6 +17,7 @@ enum State : std::size_t {
   dial_k,
   cl2_ppm,
   boiled_m3,
+  vortex,
   state_count
 };
 /// What one mole of hypochlorite left in a tank brings along. It is made from chlorine and caustic, so that it comes

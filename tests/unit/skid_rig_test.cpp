@@ -2,6 +2,8 @@
 // practice of the trade, no source.
 #include <gtest/gtest.h>
 
+#include <algorithm>
+
 #include "tests/support/rig.h"
 
 namespace wetrun::test {
@@ -278,6 +280,70 @@ TEST(Rig, InstrumentsLieAsTheirFaultsSay) {
   rig.set("gauge.zero_shift", 0.3e5);
   rig.run(10);
   EXPECT_NEAR(rig["gauge.reading"] - rig["gauge.true_pressure"], 0.3e5, 100);
+}
+
+// A tank drawn down to a vortex: how the pump gulps is the liquid's doing, not the step's. No source: the same rig with
+// a fifth of the step is the reference.
+TEST(Rig, VortexDoesNotDependOnTheStep) {
+  struct Flow {
+    double mean, lowest, highest;
+  };
+  const auto draw = [](const char* step) {
+    Rig rig{{"unit.tank.start_volume", "0.22 m3"}, {"site.step", step}, {"unit.flow_valve.opening", "1"}};
+    rig.set("tank.low_switch_stuck", 1);
+    rig.start();
+    rig.run(120);
+    Flow flow{0, 1, 0};
+    for (int k = 0; k < 120; ++k) {
+      rig.run(0.5);
+      const double q = rig["pump.flow"];
+      flow.mean += q / 120;
+      flow.lowest = std::min(flow.lowest, q);
+      flow.highest = std::max(flow.highest, q);
+    }
+    EXPECT_GT(rig["pump.gas_fraction"], 0.02);
+    return flow;
+  };
+  const Flow coarse = draw("0.5 s"), fine = draw("0.1 s");
+  EXPECT_NEAR(coarse.mean, fine.mean, 0.03 * fine.mean);
+  EXPECT_NEAR(coarse.lowest, fine.lowest, 0.05 * fine.mean);
+  EXPECT_NEAR(coarse.highest, fine.highest, 0.05 * fine.mean);
+}
+
+// Practice: an air-bound pump shows near zero; what shakes a needle is the pressure it shows.
+TEST(Rig, NeedleStaysNearZeroWithoutPressure) {
+  Rig dry{{"unit.pump.primed", "false"}};
+  dry.start();
+  Rig clogged;
+  clogged.set("strainer.clogging", 0.7);
+  clogged.start();
+  double most = 0, high = 0, low = 1e9;
+  dry.run(20);
+  clogged.run(20);
+  for (int k = 0; k < 20; ++k) {
+    dry.run(0.5);
+    clogged.run(0.5);
+    most = std::max(most, dry["gauge.reading"]);
+    high = std::max(high, clogged["gauge.reading"]);
+    low = std::min(low, clogged["gauge.reading"]);
+  }
+  EXPECT_GT(dry["pump.rattle"], 0.5);
+  EXPECT_LT(most, 0.15e5);
+  EXPECT_GT(high - low, 0.3e5);  // a cavitating pump under pressure does shake it
+}
+
+// A motor on two phases that cannot start growls: magnetic hum at twice the mains frequency (physics of the field).
+TEST(Rig, StalledMotorHums) {
+  Rig rig;
+  EXPECT_EQ(rig["pump.note"], 0);
+  rig.set("panel.lost_phase", 1);
+  rig.start();
+  rig.run(3);
+  EXPECT_EQ(rig["pump.running"], 0);
+  EXPECT_NEAR(rig["pump.note"], 100, 1e-9);
+  rig.run(6);
+  EXPECT_EQ(rig["pump.tripped"], 1);
+  EXPECT_EQ(rig["pump.note"], 0);
 }
 
 }  // namespace

@@ -139,6 +139,25 @@ TEST(TankUnit, DryHeaterIsCutOutOrBurns) {
   EXPECT_LT(bare.worst_balance(), 1e-9);
 }
 
+// Practice: a heater whose contactor has welded is stopped by isolating its power, and by nothing else.
+TEST(TankUnit, IsolatingThePanelStopsAWeldedHeater) {
+  Rig rig{{"unit.tank.heater_supply", "panel.power_lamp"}};
+  rig.set("tank.heater_stuck_on", 1);
+  rig.run(5);
+  EXPECT_EQ(rig["tank.heater_lamp"], 0);  // nothing is live yet
+  rig.set("panel.breaker", 1);
+  rig.set("panel.disconnect", 1);
+  rig.run(60);
+  EXPECT_EQ(rig["tank.heater_lamp"], 1);
+  rig.set("panel.disconnect", 0);
+  rig.run(5);
+  EXPECT_EQ(rig["tank.heater_lamp"], 0);
+  const double used = rig["tank.heater_energy"];
+  rig.run(60);
+  EXPECT_EQ(rig["tank.heater_energy"], used);
+  EXPECT_LT(rig.worst_balance(), 1e-9);
+}
+
 TEST(TankUnit, OverflowsToTheDrainAndTheHighLampStopsNothing) {
   Rig rig{{"unit.tank.start_volume", "1.3 m3"}, {"unit.fill.opening", "1"}};
   rig.set("panel.breaker", 1);
