@@ -8,6 +8,8 @@
 //   rates       held flows, held aux, current states -> time derivatives of own states and of cells
 //   observe     everything -> readings
 //   indicators  numbers whose change of sign inside a step cuts the step there
+// condition and couple depend on cells, states, memory, controls and faults alone, not on time or other units' readings: what
+// was solved at the end of a step still holds at the start of the next if nobody has touched anything.
 // condition, couple and the solve run twice a step (at t, and at the predicted t+h); flows and aux are averaged, which
 // makes the coupling second order.
 #pragma once
