@@ -249,8 +249,7 @@ void Pump::turn(const OwnNumbers& own, const Rates& rates) const {
     if (!stalled) rate = wish > 0 ? std::min(wish, most) : std::max(wish, rate);
   }
   rates.dxdt[speed] = rate / rated;
-  const double current =
-      own.memory[powered] > 0.5 ? motor_current_a(s_.motor, omega, own.memory[phase_out] > 0.5 ? 1.73 : 1.0) : 0;
+  const double current = own.memory[powered] > 0.5 ? motor_current_a(s_.motor, omega, own.memory[phase_out] > 0.5) : 0;
   const double relative = current / s_.motor.rated_current_a();
   rates.dxdt[winding_rise_k] = (winding_rise_rated_k * relative * relative - own.x[winding_rise_k]) / winding_time_s;
   rates.dxdt[overload_image] = overload_rate(current / s_.overload_a, own.x[overload_image], s_.overload_tau_s);
@@ -306,9 +305,9 @@ void Pump::observe(const World& world, const OwnNumbers& own, std::span<double> 
   r[r_note] = stalled ? 2 * s_.motor.frequency_hz : 2 * turning * s_.motor.rated_rad_s() / (2 * 3.141592653589793);
   r[r_rattle] = rattle;
   r[r_shake] = rattle;
-  r[r_current] = own.memory[powered] > 0.5 ? motor_current_a(s_.motor, turning * s_.motor.rated_rad_s(),
-                                                             own.memory[phase_out] > 0.5 ? 1.73 : 1.0)
-                                           : 0;
+  r[r_current] = own.memory[powered] > 0.5
+                     ? motor_current_a(s_.motor, turning * s_.motor.rated_rad_s(), own.memory[phase_out] > 0.5)
+                     : 0;
   r[r_tripped] = own.memory[tripped];
   r[r_leaking] = world.flow(leak_) > 2e-7 ? 1 : 0;
   r[r_casing_hot] = kelvin > 328.15 ? 1 : 0;

@@ -28,16 +28,19 @@ double steady_speed_rad_s(const MotorSpec& motor, double torque_nm, double stren
   return motor.synchronous_rad_s() * (1 - slip);
 }
 
-double motor_current_a(const MotorSpec& motor, double speed_rad_s, double load_factor) {
+double motor_current_a(const MotorSpec& motor, double speed_rad_s, bool phase_lost) {
   const double rated = motor.rated_current_a(), idle = 0.4 * rated;
   const auto part = [&](double slip) {
     const double y = slip / motor.breakdown_slip;
     return y / std::sqrt(1 + y * y);
   };
   const double full = std::sqrt(rated * rated - idle * idle) / part(motor.rated_slip());
-  const double slip = std::clamp(1 - speed_rad_s / motor.synchronous_rad_s(), 0.0, 1.0);
-  const double load = full * part(slip) * load_factor;
-  return std::sqrt(idle * idle + load * load);
+  const auto at = [&](double slip) {
+    const double load = full * part(slip);
+    return std::sqrt(idle * idle + load * load);
+  };
+  const double current = at(std::clamp(1 - speed_rad_s / motor.synchronous_rad_s(), 0.0, 1.0));
+  return phase_lost ? std::numbers::sqrt3 * current / (1 + current / at(1)) : current;
 }
 
 double overload_rate(double current_ratio, double image, double tau_s) {

@@ -7,7 +7,11 @@
 //   7.5 kW two-pole motors (common practice).
 //   Run-up: the electromechanical time constant near full speed (about 10 ms) is replaced by 0.25 s, and acceleration
 //   is limited by (2 T_r - T_load)/J. Coasting: J domega/dt = -T_load - friction. Error: run-up time within 30 %. A
-//   lost phase halves T_b, gives no starting torque and 1.73 times the load current.
+//   lost phase halves T_b and gives no starting torque. Its current: positive- and negative-sequence impedances lie in
+//   series across two lines (symmetrical components, Wagner & Evans 1933, from memory), the negative one being near the
+//   locked one:  I_2 = sqrt(3) I/(1 + I/I_locked),  I that of three phases at this slip. At a standstill that is
+//   sqrt(3)/2 of the locked current; under load 1.7 to 2.5 times what was drawn before, most of it too much rather than
+//   too little, because T_b halves at every slip.
 // Overload (IEC 60255-149 form):  dtheta/dt = ((I/I_set)^2 - theta)/tau,  trips at theta >= k^2
 //   cold trip time  tau ln(m^2/(m^2 - k^2)),  m = I/I_set. k = 1.1 (holds at 1.05, trips at 1.2), tau = 300 s: 7.1 s
 //   at 7.2 times, inside class 10 (4 to 10 s, IEC 60947-4-1).
@@ -34,8 +38,8 @@ struct MotorSpec {
 
 /// Speed [rad/s] at which the motor carries a torque; 0 when it cannot. `strength` scales the breakdown torque.
 double steady_speed_rad_s(const MotorSpec& motor, double torque_nm, double strength);
-/// Line current [A] at a speed; `load_factor` multiplies the load part (1.73 with a phase lost).
-double motor_current_a(const MotorSpec& motor, double speed_rad_s, double load_factor);
+/// Line current [A] at a speed, in the two lines that are left if a phase is lost.
+double motor_current_a(const MotorSpec& motor, double speed_rad_s, bool phase_lost);
 
 /// Rate of the thermal image [1/s].
 double overload_rate(double current_ratio, double image, double tau_s);

@@ -140,16 +140,16 @@ TEST(Rig, FaultsOfThePumpShowWhereThePracticeSaysTheyShow) {
   EXPECT_NEAR(clogged["pump.flow"], sound["pump.flow"], 0.01 * sound["pump.flow"]);
 }
 
-// A motor that stands on two phases draws locked current: I/I_set = 5.1 x 1.73, image 300 s, k 1.1:
-// t = 300 ln(m^2/(m^2 - 1.21)) = 4.7 s (closed form of pump_motor.h).
+// A motor that stands on two phases draws sqrt(3)/2 of its locked current: m = I/I_set = 0.866 x 5.1 = 4.4, image 300
+// s, k 1.1: t = 300 ln(m^2/(m^2 - 1.21)) = 19 s (closed form of pump_motor.h).
 TEST(Rig, LostPhaseAtStandstillTripsTheOverload) {
   Rig rig;
   rig.set("panel.lost_phase", 1);
   rig.start();
-  rig.run(3);
+  rig.run(16);
   EXPECT_EQ(rig["pump.running"], 0);
   EXPECT_EQ(rig["pump.tripped"], 0);
-  rig.run(4);
+  rig.run(6);
   EXPECT_EQ(rig["pump.tripped"], 1);
   EXPECT_EQ(rig["panel.contactor"], 0);
   rig.set("pump.reset", 1);
@@ -341,7 +341,7 @@ TEST(Rig, StalledMotorHums) {
   rig.run(3);
   EXPECT_EQ(rig["pump.running"], 0);
   EXPECT_NEAR(rig["pump.note"], 100, 1e-9);
-  rig.run(6);
+  rig.run(20);
   EXPECT_EQ(rig["pump.tripped"], 1);
   EXPECT_EQ(rig["pump.note"], 0);
 }
