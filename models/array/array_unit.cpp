@@ -186,27 +186,11 @@ void ArrayUnit::condition(const World& world, const OwnNumbers& own, const Netwo
 
 RemovalConditions ArrayUnit::removal_conditions(const World& world, std::size_t i, const Speciation& s,
                                                 double open) const {
-  const auto cell = world.cell(cells_[i]);
-  const double kelvin = temperature_k(cell.data());
-  RemovalConditions c;
-  c.temperature_k = kelvin;
-  c.ph = s.ph;
-  c.hydrogen_activity = s.hydrogen_activity;
-  c.carbonic_acid = s.carbonic_acid;
-  c.bicarbonate_activity = s.bicarbonate_activity;
-  c.carbonate_activity = s.carbonate_activity;
-  c.calcium_activity = s.calcium_activity;
-  c.sulfate_activity = s.sulfate_activity;
-  c.citrate_free = s.citrate_free;
-  c.edta_free = s.edta_free;
-  const double water_kg = cell[volume_m3] * water_density_kg_m3(kelvin);
-  c.surfactant = std::max(cell[surfactant], 0.0) / water_kg;
-  c.silica = std::max(cell[silica], 0.0) / water_kg;
+  RemovalConditions c = liquid_conditions(world.cell(cells_[i]), s);
   const double through = 0.5 * (world.flow(channel_[i]) + world.flow(channel_[i + 1]));
   c.velocity_m_s = whole_->velocity_m_s(through, open);
   c.permeation_m_s = world.flow(permeation_[i]) / spec_.area_m2();
   c.hydraulic_diameter_m = spec_.channel.hydraulic_diameter_m * open;
-  c.kinematic_viscosity_m2_s = water_viscosity_pa_s(kelvin) / water_density_kg_m3(kelvin);
   return c;
 }
 

@@ -224,6 +224,26 @@ double acid_transfer_m_s(const RemovalConditions& c) {
   return alone + spacer_transfer_m_s(c, 6.9e-10 * warm) * buffered;  // citric acid 0.69e-9 m2/s, from memory
 }
 
+RemovalConditions liquid_conditions(std::span<const double> amounts, const Speciation& s) {
+  const double kelvin = temperature_k(amounts.data()), density = water_density_kg_m3(kelvin);
+  const double water_kg = amounts[volume_m3] * density;
+  RemovalConditions c;
+  c.temperature_k = kelvin;
+  c.ph = s.ph;
+  c.hydrogen_activity = s.hydrogen_activity;
+  c.carbonic_acid = s.carbonic_acid;
+  c.bicarbonate_activity = s.bicarbonate_activity;
+  c.carbonate_activity = s.carbonate_activity;
+  c.calcium_activity = s.calcium_activity;
+  c.sulfate_activity = s.sulfate_activity;
+  c.citrate_free = s.citrate_free;
+  c.edta_free = s.edta_free;
+  c.surfactant = std::max(amounts[surfactant], 0.0) / water_kg;
+  c.silica = std::max(amounts[silica], 0.0) / water_kg;
+  c.kinematic_viscosity_m2_s = water_viscosity_pa_s(kelvin) / density;
+  return c;
+}
+
 RemovalCoefficients removal_coefficients(const RemovalConditions& c, const Deposit& deposit) {
   RemovalCoefficients out;
   const double t = c.temperature_k;

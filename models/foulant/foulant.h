@@ -47,6 +47,10 @@ struct RemovalConditions {
   double kinematic_viscosity_m2_s = 0.893e-6;
 };
 
+/// The part of the conditions that is the liquid's: temperature, chemistry, kinematic viscosity. The flow part is left at
+/// its defaults. `amounts` is a cell.
+RemovalConditions liquid_conditions(std::span<const double> amounts, const Speciation& speciation);
+
 /// Rate coefficients held over a step. removal rate of foulant f [kg/m2/s] = coefficient * share(mobile mass), where
 /// share() makes the rate vanish smoothly with the last deposit.
 struct RemovalCoefficients {

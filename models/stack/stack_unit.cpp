@@ -70,26 +70,11 @@ void StackUnit::condition(const World&, const OwnNumbers& own, const Network& ne
 }
 
 RemovalConditions StackUnit::conditions(const World& world, const Speciation& s, std::span<const double> x) const {
-  const auto cell = world.cell(brine_);
-  const double kelvin = temperature_k(cell.data()), density = water_density_kg_m3(kelvin);
-  RemovalConditions c;
-  c.temperature_k = kelvin;
-  c.ph = s.ph;
-  c.hydrogen_activity = s.hydrogen_activity;
-  c.carbonic_acid = s.carbonic_acid;
-  c.bicarbonate_activity = s.bicarbonate_activity;
-  c.carbonate_activity = s.carbonate_activity;
-  c.calcium_activity = s.calcium_activity;
-  c.sulfate_activity = s.sulfate_activity;
-  c.citrate_free = s.citrate_free;
-  c.edta_free = s.edta_free;
-  c.surfactant = std::max(cell[surfactant], 0.0) / (cell[volume_m3] * density);
-  c.silica = std::max(cell[silica], 0.0) / (cell[volume_m3] * density);
+  RemovalConditions c = liquid_conditions(world.cell(brine_), s);
   const double open = open_fraction(x);
   const double width = std::sqrt(spec_.pair_area_m2);  // a square pair
   c.velocity_m_s = world.flow(brine_link_) / (spec_.pairs * width * spec_.gap_m * open);
   c.hydraulic_diameter_m = spec_.gap_m * open;  // spacer-filled: about half of an empty slit's
-  c.kinematic_viscosity_m2_s = water_viscosity_pa_s(kelvin) / density;
   return c;
 }
 

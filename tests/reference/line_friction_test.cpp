@@ -39,7 +39,7 @@ TEST(LineFriction, SolvesColebrookToRoundOff) {
 // EPANET 2.2 User Manual, ch. 12: f = 64/Re below 2000 (seen).
 TEST(LineFriction, Laminar) { EXPECT_NEAR(friction_factor(1000, 0).f, 0.064, 1e-12); }
 
-// Cengel & Cimbala, Fluid Mechanics, Example 8-3 (seen, community transcription): water at 15 degC, 0.006 m3/s, 50 mm,
+// Cengel & Cimbala, Fluid Mechanics, Example 8-3 (seen, community copy): water at 15 degC, 0.006 m3/s, 50 mm,
 // roughness 0.002 mm, 60 m: f = 0.0172, 96536 Pa; the book rounds velocity and f, hence 1.5 %.
 TEST(LineFriction, CengelExample8_3) {
   EXPECT_NEAR(drop({60, 0.05, 2e-6, 0}, 0.006, 999, 1.138e-3), 96536, 0.015 * 96536);

@@ -35,7 +35,7 @@ double duty(const PumpLaw& pump, double static_head, double r, double speed = 1)
 
 const std::vector<HeadPoint> schaschke{{0, 40}, {0.002, 39.5}, {0.004, 38}, {0.006, 35}, {0.008, 30}, {0.010, 20}};
 
-// Schaschke, 1998, Fluid Mechanics: Worked Examples, Example 9.10 (seen, community transcription): 0.0066 m3/s against
+// Schaschke, 1998, Fluid Mechanics: Worked Examples, Example 9.10 (seen, community copy): 0.0066 m3/s against
 // 10 + 5.42e5 q^2, read from a graph, hence 2 %. Speed for 25 % less flow: 987 of 1200 rpm (1 %).
 TEST(PumpCurve, SchaschkeDutyPoint) {
   const PumpLaw pump = points(schaschke);
@@ -46,7 +46,7 @@ TEST(PumpCurve, SchaschkeDutyPoint) {
   EXPECT_NEAR(pump.head(0, 987.0 / 1200).head_m / 40, 23.0 / 34, 0.01);
 }
 
-// Coulson & Richardson vol. 1, 6th ed., Example 8.8, p. 370 (seen, community transcription): 0.0054 m3/s against 10
+// Coulson & Richardson vol. 1, 6th ed., Example 8.8, p. 370 (seen, community copy): 0.0054 m3/s against 10
 // + 2.205e5 q^2; linear interpolation of the given points gives 0.0054004. The points begin at 0.0028 m3/s; a shut-off
 // head of 25 m is put before them (invented: it has no part in the answer).
 TEST(PumpCurve, CoulsonRichardsonDutyPoint) {

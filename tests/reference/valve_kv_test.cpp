@@ -106,7 +106,7 @@ double drain_time(double tank_area, double hole_area, double cd, double g, doubl
 }
 double disc(double diameter) { return std::numbers::pi * diameter * diameter / 4; }
 
-// Cengel & Cimbala, Example 5-2 (seen, community transcription): tank 0.9 m, jet 13 mm, no discharge coefficient, 1.2 m
+// Cengel & Cimbala, Example 5-2 (seen, community copy): tank 0.9 m, jet 13 mm, no discharge coefficient, 1.2 m
 // to 0.6 m in 696 s (11.6 min as printed; closed form 694.35 s).
 TEST(ValveKv, CengelDrainingTank) {
   EXPECT_NEAR(drain_time(disc(0.9), disc(0.013), 1, 9.81, 1.2, 0.6), 696, 0.005 * 696);
