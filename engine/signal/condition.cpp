@@ -8,11 +8,13 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 
 #include "engine/core/error.h"
 #include "engine/core/units.h"
 #include "engine/signal/condition_node.h"
+#include "engine/signal/dust.h"
 
 namespace wetrun {
 namespace {
@@ -97,8 +99,28 @@ bool Condition::Node::evaluate(const Frame& frame, double phase_start_s, std::sp
   return false;
 }
 
-void Condition::Node::add_readings(const Frame& frame, bool negated, std::vector<Reading>& list) const {
-  for (const auto& part : parts) part->add_readings(frame, negated != (kind == Kind::negation), list);
+bool Condition::Node::true_now(const Frame& frame) const {
+  const auto now = [&](const auto& part) { return part->true_now(frame); };
+  switch (kind) {
+    case Kind::any:
+      return std::any_of(parts.begin(), parts.end(), now);
+    case Kind::all:
+      return std::all_of(parts.begin(), parts.end(), now);
+    case Kind::negation:
+      return !now(parts[0]);
+    case Kind::hold:
+      return now(parts[0]);
+    default:
+      return evaluate(frame, 0, {});
+  }
+}
+
+void Condition::Node::add_readings(const Frame& frame, bool negated, bool all, std::vector<Reading>& list) const {
+  const bool now = true_now(frame);
+  const bool some_decide = !all && ((kind == Kind::any && now) || (kind == Kind::all && !now));
+  for (const auto& part : parts)
+    if (!some_decide || part->true_now(frame) == now)
+      part->add_readings(frame, negated != (kind == Kind::negation), all, list);
   if (!parts.empty()) return;
   const bool flipped = left.source != ConditionOperand::Source::signal;
   const ConditionOperand& shown = flipped ? right : left;
@@ -106,10 +128,17 @@ void Condition::Node::add_readings(const Frame& frame, bool negated, std::vector
   if (shown.source != ConditionOperand::Source::signal) return;  // a clock: no signal to show
   // A share is shown in per cent when the limit is given so.
   const bool per_cent = shown.unit == "1" && (right.words.ends_with('%') || left.words.ends_with('%'));
+  int digits = 3;
   const auto number = [&](const ConditionOperand& operand) {
-    const double value = operand.value(frame, 0);
-    return per_cent ? fmt::format("{:.3g} %", 100 * value) : format_quantity(value, operand.unit);
+    const double value = without_dust(operand.value(frame, 0), operand.min, operand.max);
+    return per_cent ? fmt::format("{:.{}g} %", 100 * value, digits) : format_quantity(value, operand.unit, digits);
   };
+  // Enough digits to tell the reading from a limit it is not at: not "2.1 pH, limit < 2.1 pH".
+  const auto looks_like = [&](const ConditionOperand& other) {
+    return shown.value(frame, 0) != other.value(frame, 0) && number(shown) == number(other);
+  };
+  while (digits < 7 && kind != Kind::nonzero && (looks_like(limit) || (kind == Kind::between && looks_like(upper))))
+    ++digits;
   std::string words;
   if (kind == Kind::nonzero)
     words = negated ? "limit 0" : "limit not 0";
@@ -133,7 +162,8 @@ bool Condition::evaluate(const Frame& frame, double phase_start_s, std::span<dou
 
 std::vector<Condition::Reading> Condition::readings(const Frame& frame) const {
   std::vector<Reading> list;
-  if (root_) root_->add_readings(frame, false, list);
+  if (root_) root_->add_readings(frame, false, false, list);
+  if (root_ && list.empty()) root_->add_readings(frame, false, true, list);  // a clock decides
   return list;
 }
 

@@ -50,8 +50,10 @@ class Condition {
     double value;
     std::string text;  // "cartridge.dp = 0.92 bar, limit > 0.8 bar"
   };
-  /// One for each comparison with a signal in it; comparisons of a clock alone have none. For "a - b" the signal is a
-  /// and the value is the difference.
+  /// One for each comparison with a signal in it; comparisons of a clock alone have none. Of an "or" that is true only
+  /// the true parts, of an "and" that is false only the false ones: those decide (all, if what
+  /// decides is a clock). For "a - b" the signal is a and the
+  /// value is the difference.
   std::vector<Reading> readings(const Frame& frame) const;
   const std::string& text() const;
 

@@ -13,6 +13,7 @@ struct ConditionOperand {
   enum class Source { number, signal, run_time, phase_time };
   Source source = Source::number;
   double number = 0;
+  double min = 0, max = 0;  // range of the first signal
   SignalId first, second;  // second invalid: one signal
   double sign = 1;         // of the second
   std::string unit = "1";  // SI
@@ -31,7 +32,9 @@ struct Condition::Node {
   std::size_t memory = 0;  // hold: its place in the memory
 
   bool evaluate(const Frame& frame, double phase_start_s, std::span<double> memory_span) const;
-  void add_readings(const Frame& frame, bool negated, std::vector<Reading>& list) const;
+  /// The same without any "for": what the readings of this frame say.
+  bool true_now(const Frame& frame) const;
+  void add_readings(const Frame& frame, bool negated, bool all, std::vector<Reading>& list) const;
 };
 
 }  // namespace wetrun

@@ -159,6 +159,8 @@ private:
     operand.source = ConditionOperand::Source::signal;
     operand.first = signal(operand.words, side.column);
     operand.unit = signals_[operand.first].unit;
+    operand.min = signals_[operand.first].min;
+    operand.max = signals_[operand.first].max;
     skip_space();
     if (at_ < text_.size() && (text_[at_] == '+' || text_[at_] == '-')) add_second(operand);
     return side;

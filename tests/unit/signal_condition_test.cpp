@@ -179,22 +179,58 @@ TEST_F(ConditionTest, OutlivesItsTable) {
 }
 
 TEST_F(ConditionTest, ReadingsForADebrief) {
-  set("cartridge.dp", 0.92e5);
-  set("array1.feed_pressure", 4e5);
+  set("cartridge.dp", 1.2e5);
+  set("array1.feed_pressure", 5e5);
   set("array1.out_pressure", 3e5);
+  set("pump.running", 1);
+  frame_.time_s = 6;
   const Condition condition = Condition::parse(
       "1 bar < cartridge.dp and not (tank.level between 5 % and 10 %) or pump.running and time > 5 s and "
       "array1.feed_pressure - array1.out_pressure > cartridge.dp",
       *table_);
   const std::vector<Condition::Reading> readings = condition.readings(frame_);
   ASSERT_EQ(readings.size(), 4u);  // the clock has none
-  EXPECT_EQ(readings[0].text, "cartridge.dp = 0.92 bar, limit > 1 bar");
+  EXPECT_EQ(readings[0].text, "cartridge.dp = 1.2 bar, limit > 1 bar");
   EXPECT_EQ(readings[0].signal, SignalId{0});
-  EXPECT_EQ(readings[0].value, 0.92e5);
+  EXPECT_EQ(readings[0].value, 1.2e5);
   EXPECT_EQ(readings[1].text, "tank.level = 0 %, limit not between 5 % and 10 %");
-  EXPECT_EQ(readings[2].text, "pump.running = 0, limit not 0");
-  EXPECT_EQ(readings[3].text, "array1.feed_pressure - array1.out_pressure = 1 bar, limit > cartridge.dp = 0.92 bar");
-  EXPECT_EQ(readings[3].value, 1e5);
+  EXPECT_EQ(readings[2].text, "pump.running = 1, limit not 0");
+  EXPECT_EQ(readings[3].text, "array1.feed_pressure - array1.out_pressure = 2 bar, limit > cartridge.dp = 1.2 bar");
+  EXPECT_EQ(readings[3].value, 2e5);
+}
+
+TEST_F(ConditionTest, OnlyTheReadingsThatDecideAreShown) {
+  set("cartridge.dp", 0.9e5);
+  const auto texts = [&](const char* text) {
+    std::vector<std::string> list;
+    for (const Condition::Reading& reading : Condition::parse(text, *table_).readings(frame_))
+      list.push_back(reading.text);
+    return list;
+  };
+  using Texts = std::vector<std::string>;
+  const std::string high = "cartridge.dp = 0.9 bar, limit > 0.8 bar", off = "pump.running = 0, limit not 0";
+  EXPECT_EQ(texts("pump.running or cartridge.dp > 0.8 bar"), Texts{high}) << "true by the second alone";
+  EXPECT_EQ(texts("pump.running and cartridge.dp > 0.8 bar"), Texts{off}) << "false by the first alone";
+  EXPECT_EQ(texts("not (pump.running or cartridge.dp > 0.8 bar)"),
+            Texts{"cartridge.dp = 0.9 bar, limit not > 0.8 bar"});
+  EXPECT_EQ(texts("pump.running or cartridge.dp > 2 bar").size(), 2u) << "false by both";
+  EXPECT_EQ(texts("(cartridge.dp > 0.8 bar and not pump.running) for 5 s").size(), 2u);
+  EXPECT_EQ(texts("cartridge.dp > 0.8 bar and time > 5 s"), Texts{high}) << "a clock decides: what there is";
+}
+
+TEST_F(ConditionTest, AReadingNeverLooksLikeALimitItIsNotAt) {
+  set("electrode.reading", 2.0996);
+  set("tank.level", 0.29996);
+  const auto text = [&](const char* condition) {
+    return Condition::parse(condition, *table_).readings(frame_)[0].text;
+  };
+  EXPECT_EQ(text("electrode.reading < 2.1"), "electrode.reading = 2.0996 pH, limit < 2.1");
+  EXPECT_EQ(text("electrode.reading between 2.1 and 3"), "electrode.reading = 2.0996 pH, limit between 2.1 and 3");
+  EXPECT_EQ(text("tank.level < 30 %"), "tank.level = 29.996 %, limit < 30 %");
+  set("tank.level", 6e-11);
+  EXPECT_EQ(text("tank.level < 30 %"), "tank.level = 0 %, limit < 30 %") << "rounding dust is nothing";
+  set("electrode.reading", 2.1);
+  EXPECT_EQ(text("electrode.reading <= 2.1"), "electrode.reading = 2.1 pH, limit <= 2.1");
 }
 
 TEST_F(ConditionTest, ComplaintsCarryTheirColumn) {

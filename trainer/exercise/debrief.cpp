@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "engine/core/units.h"
+#include "engine/signal/dust.h"
 
 namespace wetrun {
 namespace {
@@ -84,9 +85,7 @@ void add_hidden(std::string& out, const ExerciseRun& run) {
   }
   for (const HiddenReading& h : of_note(run)) {
     const SignalInfo& row = signals[h.signal];
-    // What is far below the signal's range is rounding, and reads as nothing.
-    const double least = 1e-7 * std::max(std::abs(row.min), std::abs(row.max));
-    const auto value = [&](double v) { return format_quantity(std::abs(v) < least ? 0 : v, row.unit); };
+    const auto value = [&](double v) { return format_quantity(without_dust(v, row.min, row.max), row.unit); };
     wrap(out, fmt::format("    {}  ", clock_text(h.max - h.end > h.end - h.min ? h.max_s : h.min_s)),
          fmt::format("{}: {} at the start, {} at the end; lowest {} at {}, highest {} at {} ({})", row.name,
                      value(h.start), value(h.end), value(h.min), clock_text(h.min_s), value(h.max), clock_text(h.max_s),

@@ -5,12 +5,13 @@
 #include <algorithm>
 
 #include "engine/core/units.h"
+#include "engine/signal/dust.h"
 
 namespace wetrun {
 
 std::string describe(const Command& command, const SignalInfo& signal) {
   const std::string value = signal.unit == "1" && signal.max <= 1 && signal.motion == Motion::ramp
-                                ? fmt::format("{:.3g} %", 100 * command.value)
+                                ? fmt::format("{:.3g} %", 100 * without_dust(command.value, signal.min, signal.max))
                                 : format_quantity(command.value, signal.unit);
   if (signal.kind == SignalKind::fault) return fmt::format("{} becomes {}", signal.name, value);
   if (signal.motion == Motion::pour) return fmt::format("{} by {}", signal.name, value);
