@@ -20,6 +20,7 @@ enum State : std::size_t {
   work_j,
   lost_j,
   leaked_m3,
+  leak_air,
   state_count
 };
 enum Memory : std::size_t { powered, tripped, burnt, phase_out, reset_seen, trips, memory_count };
@@ -63,6 +64,7 @@ constexpr double seal_heat_j_k = 60, seal_wet_w = 30, seal_dry_w = 250, seal_wet
 constexpr double damage_from_k = 393.15, damage_full_k = 433.15, damage_time_s = 15;
 constexpr double winding_rise_rated_k = 80, winding_time_s = 900, winding_limit_k = 453.15;
 constexpr double speed_time_s = 0.25, pull_up_ratio = 2.0, friction_share = 0.02;
+constexpr double air_way_s = 4;
 constexpr double vapour_time_s = 3, vent_rate_per_s = 0.25, vent_area_m2 = 2e-5;
 constexpr double head_lost_by_wear = 0.35;
 constexpr double standstill = 1e-6;                           // share of rated speed below which the shaft stands
@@ -86,7 +88,8 @@ void Pump::declare() {
                   {"seal_damage", "1", 0, "damage of the seal faces"},
                   {"work", "J", 0, "shaft work so far"},
                   {"heat_lost", "J", 0, "heat lost to the air"},
-                  {"leaked", "m3", 0, "volume leaked at the seal"}};
+                  {"leaked", "m3", 0, "volume leaked at the seal"},
+                  {"leak_air", "m3/s", 0, "air of a loose union that reaches the casing"}};
   WETRUN_REQUIRE(info_.states.size() == state_count);
   info_.memory = {{"powered", "1", 0, "the motor has current"},
                   {"tripped", "1", 0, "overload relay tripped"},
@@ -259,10 +262,9 @@ double Pump::gas_rate(const World& world, const OwnNumbers& own) const {
   const double g = own.x[gas], flow = std::max(world.flow(link_), 0.0), inlet = world.pressure(inlet_);
   const double swapped = swap_share * s_.rated_flow_m3_s * clamped(own.x[speed], 0, 1);
   const double drawn = air_.valid() ? (flow + swapped) * clamped(world.signal(air_), 0, 1) : 0;
-  const double leak = own.fault[air_leak] * std::sqrt(std::max(0.0, 5e3 - inlet) / 1e5);
   const double carried = flow * (1 - 0.9 * smooth_step(g, 0.1, 0.3));
   const double vented = own.control[vent] * vent_rate_per_s * smooth_step(inlet, 0, 5e3);
-  return ((1 - g) * (drawn + leak) - g * carried) / s_.casing_m3 - vented * g;
+  return ((1 - g) * (drawn + own.x[leak_air]) - g * carried) / s_.casing_m3 - vented * g;
 }
 
 void Pump::warm(const World& world, const OwnNumbers& own, const Rates& rates) const {
@@ -289,6 +291,8 @@ void Pump::rates(const World& world, const OwnNumbers& own, const Rates& rates) 
   warm(world, own, rates);
   rates.dxdt[gas] = gas_rate(world, own);
   rates.dxdt[leaked_m3] = world.flow(leak_);
+  const double air = own.fault[air_leak] * std::sqrt(std::max(0.0, 5e3 - world.pressure(inlet_)) / 1e5);
+  rates.dxdt[leak_air] = (air - own.x[leak_air]) / air_way_s;
 }
 
 void Pump::indicators(const World&, const OwnNumbers& own, std::span<double> z) const {

@@ -6,7 +6,9 @@
 // Gas share g of the casing (the cell's volume stays full: gas is kept apart):
 //   dg/dt = (1 - g)((q + 0.05 s q_r) a + q_air)/V - g q c(g)/V - 0.25/s vent g
 //   c = 1 below 10 %, falling to 0.1 at 30 %: much gas is held in the impeller's eye
-//   q_air = suction_air_leak sqrt(max(0, 5 kPa - p_inlet)/1 bar): a flooded suction does not draw
+//   q_air follows suction_air_leak sqrt(max(0, 5 kPa - p_inlet)/1 bar) in 4 s, the way from the union to the casing
+//   (size invented; without it the gas and the suction it cuts off chase each other step by step). A flooded suction
+//   draws none.
 //   The vent works with a flooded inlet only. Sizes: common practice (a vent clears in some ten seconds), no source.
 // Vapour pocket v at the shaft:  dv/dt = (target - v)/3 s; target 0 where starvation leaves phi >= 0.9 of the head,
 //   1 at 0.45, and 1 when the casing boils.

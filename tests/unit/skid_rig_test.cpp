@@ -310,6 +310,29 @@ TEST(Rig, VortexDoesNotDependOnTheStep) {
   EXPECT_NEAR(coarse.highest, fine.highest, 0.05 * fine.mean);
 }
 
+// A loose union: some air is a steady struggle, much of it ends the prime, and so at every step. No source: a fifth of
+// the step is the reference.
+TEST(Rig, DrawnAirDoesNotDependOnTheStep) {
+  const auto flow_after = [](const char* step, double litres_s) {
+    Rig rig{{"site.step", step}, {"unit.flow_valve.opening", "1"}};
+    rig.start();
+    rig.run(30);
+    rig.set("strainer.clogging", 0.6);
+    rig.set("pump.suction_air_leak", litres_s / 1e3);
+    rig.run(120);
+    EXPECT_GT(rig["pump.gas_fraction"], 0.03);
+    const double before = rig["pump.flow"];
+    rig.run(0.5);
+    EXPECT_NEAR(rig["pump.flow"], before, 0.01 * before);  // no ringing
+    return before;
+  };
+  const double struggling = flow_after("0.1 s", 0.5), lost = flow_after("0.1 s", 2.8);
+  EXPECT_GT(struggling, 1e-3);
+  EXPECT_LT(lost, 1e-4);
+  EXPECT_NEAR(flow_after("0.5 s", 0.5), struggling, 0.03 * struggling);
+  EXPECT_LT(flow_after("0.5 s", 2.8), 1e-4);
+}
+
 // Practice: an air-bound pump shows near zero; what shakes a needle is the pressure it shows.
 TEST(Rig, NeedleStaysNearZeroWithoutPressure) {
   Rig dry{{"unit.pump.primed", "false"}};
