@@ -106,17 +106,17 @@ void CsvRecorder::add(const Frame& frame) {
   pending_ += '\n';
   ++rows_;
   constexpr std::size_t enough = 1u << 16;
-  if (pending_.size() >= enough) write_out();
+  if (pending_.size() >= enough) flush();
 }
 
-void CsvRecorder::write_out() {
+void CsvRecorder::flush() {
   file_.write(pending_);
   file_.flush();  // so that a full disk is noticed now, not at the end of the run
   pending_.clear();
 }
 
 void CsvRecorder::close() {
-  write_out();
+  flush();
   file_.commit();
 }
 

@@ -58,12 +58,12 @@ public:
 
   /// Throws InputError when the disk is full; nothing is left behind then.
   void add(const Frame& frame);
+  /// Hands every line over, so that a full disk shows before close().
+  void flush();
   void close();
   std::uint64_t rows() const { return rows_; }
 
 private:
-  void write_out();
-
   WholeFile file_;
   std::vector<SignalId> signals_;
   std::uint64_t every_n_steps_, rows_ = 0, next_step_ = 0;

@@ -1,5 +1,6 @@
 #include "engine/step/recording.h"
 
+#include <filesystem>
 #include <fstream>
 #include <sstream>
 
@@ -15,7 +16,7 @@ constexpr std::size_t most_lines = 5'000'000;
 
 }  // namespace
 
-void save_recording(const Recording& recording, const std::string& file) {
+std::string recording_text(const Recording& recording) {
   WETRUN_REQUIRE(recording.names.size() == recording.commands.size());
   std::string text;
   const auto line = [&](const json& record) { text += record.dump() + "\n"; };
@@ -30,10 +31,19 @@ void save_recording(const Recording& recording, const std::string& file) {
           {"over_s", c.over_s}});
   }
   for (const Recording::Mark& mark : recording.marks) line({{"mark", mark.step}, {"digest", hex_text(mark.digest)}});
-  write_whole_file(file, text);
+  return text;
+}
+
+void save_recording(const Recording& recording, const std::string& file) {
+  write_whole_file(file, recording_text(recording));
 }
 
 Recording load_recording(const std::string& file) {
+  // A pipe would be waited for and a device never ends.
+  std::error_code ignored;
+  const std::filesystem::file_status status = std::filesystem::status(file, ignored);
+  if (std::filesystem::exists(status) && !std::filesystem::is_regular_file(status))
+    throw InputError({file, 0, 0}, "this is not a file", "name a file that `wetrun` wrote with --out");
   std::ifstream in(file, std::ios::binary);
   if (!in) throw InputError({file, 0, 0}, "cannot read the recording", "name a readable file");
   Recording recording;

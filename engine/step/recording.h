@@ -21,7 +21,9 @@ struct Recording {
   std::vector<Mark> marks;  // every 120 steps and at the end
 };
 
-/// One line of JSON a record (JSON Lines). Throws InputError when unwritable; nothing half written is left.
+/// One line of JSON a record (JSON Lines).
+std::string recording_text(const Recording& recording);
+/// Throws InputError when unwritable; nothing half written is left.
 void save_recording(const Recording& recording, const std::string& file);
 /// Throws InputError with file and line for anything that is not a recording.
 Recording load_recording(const std::string& file);

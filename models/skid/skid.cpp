@@ -1,7 +1,9 @@
 #include "models/skid/skid.h"
 
+#include <algorithm>
 #include <map>
 
+#include "engine/core/text.h"
 #include "models/solution/chemicals.h"
 #include "models/solution/properties.h"
 
@@ -62,10 +64,30 @@ private:
   std::map<std::string, Amounts> waters_;
 };
 
+/// Units and nodes name signals, CSV columns and paths of --set.
+void require_plain_name(const Table& table, const std::string& name) {
+  const auto letter = [](char c) { return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z'); };
+  const auto plain = [&](char c) { return letter(c) || (c >= '0' && c <= '9') || c == '_'; };
+  if (name.empty() || name.size() > 60 || !letter(name[0]) || !std::all_of(name.begin(), name.end(), plain))
+    throw InputError(table.where(name), "'" + shown(name) + "' cannot be the name of a unit or node",
+                     "use up to 60 letters, digits and '_', a letter first");
+}
+
+/// Complaints about the plant as a whole quote first what they are about ("'loop.valve' begins and ends ..."): the
+/// place where that unit or node is written, or the start of the file.
+SourcePos place_of(const Table& root, const std::string& wrong) {
+  const std::size_t from = wrong.find('\'') + 1;  // npos + 1 = 0: nothing is quoted
+  const std::string name = from == 0 ? "" : wrong.substr(from, wrong.find_first_of(".'", from) - from);
+  for (const char* kind : {"unit", "node"})
+    if (const auto table = root.table_if(kind); table && table->has(name)) return table->where(name);
+  return root.where();
+}
+
 void add_nodes(const Table& root, PlantBuilder& builder, const UnitRequest& request) {
   const auto nodes = root.table_if("node");
   if (!nodes) return;
   for (const std::string& name : nodes->keys()) {
+    require_plain_name(*nodes, name);
     const Table table = nodes->table(name);
     const double volume = table.quantity("volume", "m3", {1e-4, 10});
     const double elevation = table.quantity("elevation", "m", {-50, 50});
@@ -108,6 +130,7 @@ Skid build_skid(const Document& document) {
   const Table units = root.table("unit");
   add_nodes(root, builder, {"", units, builder, start_liquid, water, ambient_k});
   for (const std::string& name : units.keys()) {
+    require_plain_name(units, name);
     const Table table = units.table(name);
     UnitRequest request{name, table, builder, start_liquid, water, ambient_k};
     try {
@@ -121,7 +144,7 @@ Skid build_skid(const Document& document) {
   try {
     skid.plant = builder.finish();
   } catch (const InputError& error) {
-    throw error.where().file.empty() ? error.at(root.where()) : error;
+    throw error.where().file.empty() ? error.at(place_of(root, error.wrong())) : error;
   }
   for (const Plant::Slot& slot : skid.plant->units())
     if (skid.plant->signals().find(slot.name + ".recovered_fraction").valid()) skid.arrays.push_back(slot.name);

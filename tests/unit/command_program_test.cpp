@@ -44,9 +44,9 @@ protected:
     std::ofstream(at(name), std::ios::binary) << text;
     return at(name);
   }
-  Ran run(const std::string& arguments) const {
-    const std::string line = std::string(WETRUN_BINARY_DIR) + "/trainer/wetrun " + arguments + " >'" + at("out.txt") +
-                             "' 2>'" + at("err.txt") + "' </dev/null";
+  Ran run(const std::string& arguments, const std::string& before = "") const {
+    const std::string line = before + std::string(WETRUN_BINARY_DIR) + "/trainer/wetrun " + arguments + " >'" +
+                             at("out.txt") + "' 2>'" + at("err.txt") + "' </dev/null";
     const int status = std::system(line.c_str());
     return {WIFEXITED(status) ? WEXITSTATUS(status) : -1, read(at("out.txt")), read(at("err.txt"))};
   }
@@ -151,6 +151,7 @@ TEST_F(Command, CleanReportsItsFields) {
                           "channel_dp_before_pa", "channel_dp_after_pa"})
     EXPECT_TRUE(clean["arrays"][0].contains(key)) << key;
   EXPECT_EQ(clean["steps"][0]["ended_by"], "until");
+  EXPECT_TRUE(clean["cartridges_used"].is_number_integer());
 }
 
 TEST_F(Command, OutWritesWholeFilesThatReplay) {
@@ -192,6 +193,69 @@ TEST_F(Command, UnwritablePlacesAreRefusedUpFrontAndLeaveNothing) {
   expect_bad("clean " + file + " --out " + write("a_file", "x"), "a_file");
   expect_bad("clean no_such_sequence --out " + at("new/run"), "no_such_sequence");
   EXPECT_FALSE(fs::exists(at("new"))) << "a run that fails leaves no folder behind";
+}
+
+TEST_F(Command, PipesAndDevicesAreNoFiles) {
+  // A pipe without a writer would be waited for, /dev/zero read for ever.
+  ASSERT_EQ(std::system(("mkfifo '" + at("pipe") + "'").c_str()), 0);
+  expect_bad("check " + at("pipe"), "this is not a file");
+  expect_bad("clean " + at("pipe"), "this is not a file");
+  expect_bad("replay " + at("pipe"), "this is not a file");
+  expect_bad("replay /dev/zero", "this is not a file");
+  expect_bad("replay " + folder_.string(), "this is not a file");
+}
+
+TEST_F(Command, JsonHoldsWhenAFileNameIsNotUtf8) {
+  const std::string good = sequence("odd \xff\"", 0.05);
+  const Ran ran = run("clean '" + good + "' --json --out '" + at("o\xfe") + "'");
+  ASSERT_EQ(ran.code, 0) << ran.err;
+  EXPECT_EQ(json::parse(ran.out).at("sequence"), "odd \xef\xbf\xbd\"") << "U+FFFD stands for the byte";
+  EXPECT_EQ(json::parse(read(at("o\xfe/outcome.json"))), json::parse(ran.out));
+  EXPECT_EQ(run("replay '" + at("o\xfe/recording.jsonl") + "' --json").code, 0);
+  const Ran missing = run("check 'no\xff.toml' --json");
+  EXPECT_EQ(missing.code, 2) << missing.err;
+  EXPECT_EQ(missing.error_lines(), 1u);
+  EXPECT_EQ(json::parse(missing.out).at("files").at(0).at("ok"), false);
+  const Ran value = run("check ostrey --set unit.tank.volume=$(printf '\\377')");
+  EXPECT_EQ(value.code, 2) << value.err;
+  EXPECT_EQ(value.error_lines(), 1u) << value.err;
+}
+
+TEST_F(Command, AFailedWriteLeavesNoneOfTheFiles) {
+  const std::string file = sequence("fill", 0.05);
+  fs::create_directories(at("run/outcome.txt"));  // one of the last names is taken by a folder
+  expect_bad("clean " + file + " --out " + at("run"), "outcome.txt");
+  std::size_t left = 0;
+  for (const fs::directory_entry& each : fs::recursive_directory_iterator(at("run"))) left += each.exists();
+  EXPECT_EQ(left, 1u) << "only that folder";
+}
+
+TEST_F(Command, AnExerciseInThisFolderFindsTheSequencesBesideIt) {
+  exercise();
+  const Ran ran = run("play filling.toml --operator short", "cd '" + folder_.string() + "' && ");
+  EXPECT_EQ(ran.code, 1) << ran.err;
+}
+
+TEST_F(Command, AnEmptyValueIsNoDefault) {
+  expect_bad("play " + exercise() + " --operator ''", "--operator: the value is empty");
+  expect_bad("clean " + sequence("fill", 0.05) + " --out ''", "--out: the value is empty");
+}
+
+TEST_F(Command, FaultsOfThePlantPointAtTheUnit) {
+  const std::string skid = read(fs::path(WETRUN_SOURCE_DIR) / "scenarios/skids/ostrey.toml");
+  const std::string line = std::to_string(std::count(skid.begin(), skid.end(), '\n') + 1);
+  const auto with = [&](const std::string& name, const std::string& to) {
+    return "check " +
+           write("plant.toml", skid + "[unit." + name + "]\ntype = \"valve\"\nfrom = \"tank.drain\"\nto = \"" + to +
+                                   "\"\nkv = \"4 m3/h/bar^0.5\"\n");
+  };
+  EXPECT_EQ(run(with("spare", "waste.in")).code, 0);
+  expect_bad(with("spare", "tank.drain"), "plant.toml:" + line + ":");
+  expect_bad(with("spare", "nowhere"), "plant.toml:" + line + ":");
+  for (const char* name : {"\"a b\"", "\"a.b\"", "\"\"", "1x", "\"\u00e9\""})
+    expect_bad(with(name, "waste.in"), "plant.toml:" + line + ":");
+  expect_bad("check " + write("plant.toml", skid + "[node.island]\nvolume = \"1 L\"\nelevation = \"0 m\"\n"),
+             "plant.toml:" + line + ":");
 }
 
 TEST_F(Command, CheckLooksAtAllFilesAndListsEachBadOne) {

@@ -8,6 +8,7 @@
 #include "trainer/command/output.h"
 #include "trainer/command/verbs.h"
 #include "trainer/exercise/exercise.h"
+#include "trainer/exercise/json_text.h"
 
 namespace wetrun {
 namespace {
@@ -22,6 +23,8 @@ struct Finding {
 };
 
 bool looks_like_a_recording(const std::string& file) {
+  std::error_code ignored;
+  if (!std::filesystem::is_regular_file(file, ignored)) return false;
   std::ifstream in(file, std::ios::binary);
   return in.peek() == '{';
 }
@@ -93,7 +96,7 @@ int check(const Options& options) {
          {"ok", finding.bad.empty()},
          {"error", finding.bad.empty() ? nlohmann::ordered_json(nullptr) : nlohmann::ordered_json(finding.bad)}});
   }
-  const std::string json = nlohmann::ordered_json{{"files", list}}.dump(2) + "\n";
+  const std::string json = json_text({{"files", list}});
   out.finish({{"check.json", json}}, nullptr);
   print_result(options.json, text, json);
   return all_good ? exit_done : exit_bad_input;

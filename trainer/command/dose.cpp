@@ -8,6 +8,7 @@
 #include "engine/core/units.h"
 #include "trainer/command/output.h"
 #include "trainer/command/verbs.h"
+#include "trainer/exercise/json_text.h"
 
 namespace wetrun {
 namespace {
@@ -115,8 +116,8 @@ int make_dose(const Options& options) {
                       result.temperature_rise_k);
   text += fmt::format("  {}: {}. {}\n", chemical.form, chemical.hazards, chemical.safety);
   text += "  Water first, chemical into water, slowly. The safety data sheet and local rules come first.\n";
-  out.finish({{"dose.json", json.dump(2) + "\n"}}, nullptr);
-  print_result(options.json, text, json.dump(2) + "\n");
+  out.finish({{"dose.json", json_text(json)}}, nullptr);
+  print_result(options.json, text, json_text(json));
   return exit_done;
 }
 

@@ -8,6 +8,7 @@
 #include "trainer/command/output.h"
 #include "trainer/command/verbs.h"
 #include "trainer/exercise/exercise.h"
+#include "trainer/exercise/json_text.h"
 
 namespace wetrun {
 namespace {
@@ -131,7 +132,7 @@ Listing make_listing(const Options& options) {
 int list(const Options& options) {
   OutFolder out(options.out);
   const Listing listing = make_listing(options);
-  const std::string json = ordered_json{{options.kind, listing.rows}}.dump(2) + "\n";
+  const std::string json = json_text({{options.kind, listing.rows}});
   out.finish({{options.kind + ".json", json}}, nullptr);
   print_result(options.json, listing.text, json);
   return exit_done;

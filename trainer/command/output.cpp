@@ -9,7 +9,7 @@
 #include <cstdio>
 #include <filesystem>
 
-#include "engine/file/write_file.h"
+#include "engine/core/whole_file.h"
 #include "engine/step/simulation.h"
 
 namespace wetrun {
@@ -75,15 +75,24 @@ void OutFolder::add_frame(const Frame& frame) {
 
 void OutFolder::finish(const std::vector<std::pair<std::string, std::string>>& texts, const Recording* recording) {
   if (!wanted()) return;
+  std::vector<std::pair<std::string, std::string>> all = texts;
   if (recording) {
     std::error_code failed;
-    fs::create_directories(path("input"), failed);
+    if (fs::create_directory(path("input"), failed)) made_.insert(made_.begin(), path("input"));
     if (failed) throw InputError("--out " + folder_ + ": input: " + failed.message(), "a folder that can be written");
     for (const BundleFile& file : read_bundle(recording->input, ""))
-      write_whole_file(path("input/" + file.role + ".toml"), file.text);
-    save_recording(*recording, path("recording.jsonl"));
+      all.emplace_back("input/" + file.role + ".toml", file.text);
+    all.emplace_back("recording.jsonl", recording_text(*recording));
   }
-  for (const auto& [name, text] : texts) write_whole_file(path(name), text);
+  // Every file is written out before the first takes its name: a full disk leaves all of them or none.
+  std::vector<std::unique_ptr<WholeFile>> files;
+  for (const auto& [name, text] : all) {
+    files.push_back(std::make_unique<WholeFile>(path(name)));
+    files.back()->write(text);
+    files.back()->flush();
+  }
+  if (history_) history_->flush();
+  for (const std::unique_ptr<WholeFile>& file : files) file->commit();
   if (history_) history_->close();
   finished_ = true;
 }

@@ -44,7 +44,8 @@ void add_play(CLI::App& app, Chosen& chosen) {
   verb->add_option("exercise", options->exercise, "name or path of an exercise")->required()->option_text("EXERCISE");
   verb->add_option("--operator", options->scripted,
                    "sequence that works the skid (default: the exercise's first that is expected to pass)")
-      ->option_text("SEQUENCE");
+      ->option_text("SEQUENCE")
+      ->check(not_empty);
   add_common(*verb, *options, true);
   verb->callback([&chosen, options] { chosen = [options] { return play(*options); }; });
 }

@@ -7,6 +7,7 @@
 #include "trainer/command/output.h"
 #include "trainer/command/verbs.h"
 #include "trainer/exercise/debrief.h"
+#include "trainer/exercise/json_text.h"
 
 namespace wetrun {
 namespace {
@@ -42,7 +43,7 @@ std::string json_of(const std::string& file, const ReplayResult& r) {
       {"last_equal_step", r.last_equal_step},
       {"first_other_step", r.reproduced ? ordered_json(nullptr) : ordered_json(r.first_other_step)},
       {"digest", digest_text(r.digest)}};
-  return all.dump(2) + "\n";
+  return json_text(all);
 }
 
 int replay(const Options& options) {

@@ -36,4 +36,7 @@ void add_replay(CLI::App& app, Chosen& chosen);
 /// --json, --out and, if `with_sets`, --set.
 void add_common(CLI::App& verb, Common& common, bool with_sets);
 
+/// For an option's check(): an empty value, as of an unset variable of a shell, is a mistake and not a default.
+std::string not_empty(const std::string& value);
+
 }  // namespace wetrun

@@ -34,7 +34,8 @@ Simulation build(const Recording& recording, const std::string& file, std::vecto
 std::string bundle_text(const std::vector<BundleFile>& files) {
   json list = json::array();
   for (const BundleFile& file : files) list.push_back({{"role", file.role}, {"name", file.name}, {"text", file.text}});
-  return json{{"wetrun_input", 1}, {"files", list}}.dump();
+  // Names are of files, which need not be UTF-8.
+  return json{{"wetrun_input", 1}, {"files", list}}.dump(-1, ' ', false, json::error_handler_t::replace);
 }
 
 std::vector<BundleFile> read_bundle(const std::string& text, const std::string& file) {

@@ -1,10 +1,12 @@
 #include <fmt/format.h>
 
+#include <cmath>
 #include <nlohmann/json.hpp>
 
 #include "engine/core/units.h"
 #include "trainer/exercise/clean.h"
 #include "trainer/exercise/debrief.h"
+#include "trainer/exercise/json_text.h"
 
 namespace wetrun {
 
@@ -23,8 +25,8 @@ std::string clean_text(const CleanOutcome& o) {
   out += "\nCost and limits\n";
   for (const CleanOutcome::Chemical& c : o.chemicals)
     if (c.mass_kg > 0) out += fmt::format("  {}: {:.3g} kg\n", c.name, c.mass_kg);
-  out += fmt::format("  waste {:.3g} m3, energy {:.3g} kWh, cartridges {:.0f}\n", o.waste_m3, o.energy_j / 3.6e6,
-                     o.cartridges_used);
+  out += fmt::format("  waste {:.3g} m3, energy {:.3g} kWh, cartridges {:.0f}\n", o.waste_m3 < 1e-6 ? 0 : o.waste_m3,
+                     o.energy_j / 3.6e6, o.cartridges_used);
   out += fmt::format("  peak feed pressure {}, warmest {}, pH {:.2f} to {:.2f}\n",
                      format_quantity(o.peak_feed_pressure_pa, "Pa"), format_quantity(o.max_temperature_k, "K"),
                      o.ph_min, o.ph_max);
@@ -65,10 +67,10 @@ std::string clean_json(const CleanOutcome& o) {
                             {"max_temperature_c", o.max_temperature_k - 273.15},
                             {"ph_min", o.ph_min},
                             {"ph_max", o.ph_max},
-                            {"cartridges_used", o.cartridges_used},
+                            {"cartridges_used", std::llround(o.cartridges_used)},
                             {"balance", balance},
                             {"digest", digest_text(o.digest)}};
-  return all.dump(2) + "\n";
+  return json_text(all);
 }
 
 }  // namespace wetrun

@@ -2,6 +2,7 @@
 #include <nlohmann/json.hpp>
 
 #include "trainer/exercise/debrief.h"
+#include "trainer/exercise/json_text.h"
 
 namespace wetrun {
 namespace {
@@ -74,7 +75,7 @@ ordered_json hidden_json(const ExerciseRun& run) {
 
 }  // namespace
 
-std::string play_json(const ExerciseRun& run) { return play_object(run).dump(2) + "\n"; }
+std::string play_json(const ExerciseRun& run) { return json_text(play_object(run)); }
 
 std::string debrief_json(const ExerciseRun& run) {
   ordered_json all = play_object(run);
@@ -107,7 +108,7 @@ std::string debrief_json(const ExerciseRun& run) {
   all["time_line"] = actions;
   all["faults"] = faults_json(run);
   all["hidden"] = hidden_json(run);
-  return all.dump(2) + "\n";
+  return json_text(all);
 }
 
 }  // namespace wetrun

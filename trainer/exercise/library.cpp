@@ -106,7 +106,10 @@ void apply_overrides(const std::vector<Override>& overrides, const std::vector<T
   for (const Override& given : overrides) apply_one(given, targets);
 }
 
-std::string folder_of(const std::string& file) { return fs::path(file).parent_path().string(); }
+std::string folder_of(const std::string& file) {
+  const fs::path folder = fs::path(file).parent_path();
+  return folder.empty() ? "." : folder.string();
+}
 
 Library Library::standard() {
   if (const char* given = std::getenv("WETRUN_SCENARIOS")) {
