@@ -3,6 +3,7 @@
 #include <gtest/gtest.h>
 
 #include <algorithm>
+#include <ostream>
 
 #include "trainer/exercise/bundle.h"
 #include "trainer/exercise/debrief.h"
@@ -14,6 +15,8 @@ namespace {
 struct Case {
   std::string exercise, sequence;
 };
+
+void PrintTo(const Case& c, std::ostream* out) { *out << c.exercise << " by " << c.sequence; }
 
 std::vector<Case> all_cases() {
   std::vector<Case> cases;
