@@ -18,7 +18,7 @@ std::string one_line(const SourcePos& where, const std::string& wrong, const std
   text += wrong;
   if (!right.empty()) text += "; " + right;
   for (char& c : text)
-    if (c == '\n' || c == '\r') c = ' ';
+    if (static_cast<unsigned char>(c) < 0x20 || c == 0x7f) c = ' ';  // a zero would cut the line short
   return text;
 }
 
@@ -30,8 +30,8 @@ InputError::InputError(const SourcePos& where, const std::string& wrong, const s
 InputError::InputError(const std::string& wrong, const std::string& right) : InputError(SourcePos{}, wrong, right) {}
 
 NumericsError::NumericsError(const std::string& place, int iterations, double residual, const std::string& unit)
-    : std::runtime_error(fmt::format("{}: no solution after {} iterations, residual {:.3g} {}", place, iterations,
-                                     residual, unit)) {}
+    : std::runtime_error(
+          fmt::format("{}: no solution after {} iterations, residual {:.3g} {}", place, iterations, residual, unit)) {}
 
 void stop_for_bug(const char* file, int line, const char* condition) {
   std::fprintf(stderr, "wetrun: internal error at %s:%d: %s does not hold\n", file, line, condition);

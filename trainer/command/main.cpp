@@ -34,7 +34,7 @@ namespace {
 int complain(const std::string& what, int code) {
   std::string line = "wetrun: " + what;
   std::replace_if(
-      line.begin(), line.end(), [](char c) { return c == '\n' || c == '\r'; }, ' ');
+      line.begin(), line.end(), [](char c) { return static_cast<unsigned char>(c) < 0x20 || c == 0x7f; }, ' ');
   std::fputs((line + "\n").c_str(), stderr);
   return code;
 }
