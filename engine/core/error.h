@@ -17,7 +17,7 @@ struct SourcePos {
 
 /// Bad input. what() is one line: "file:line:column: what is wrong; what would be right".
 class InputError : public std::runtime_error {
- public:
+public:
   InputError(const SourcePos& where, const std::string& wrong, const std::string& right);
   /// For text that is not in a file (a command-line option, a condition being parsed).
   InputError(const std::string& wrong, const std::string& right);
@@ -27,14 +27,14 @@ class InputError : public std::runtime_error {
   /// The same complaint, placed at a position.
   InputError at(const SourcePos& where) const { return InputError(where, wrong_, right_); }
 
- private:
+private:
   SourcePos where_;
   std::string wrong_, right_;
 };
 
 /// A numerical method gave up. what() names the place, the iterations and the residual.
 class NumericsError : public std::runtime_error {
- public:
+public:
   NumericsError(const std::string& place, int iterations, double residual, const std::string& unit);
 };
 

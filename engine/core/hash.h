@@ -7,14 +7,14 @@
 namespace wetrun {
 
 class Hash {
- public:
+public:
   void add(double value);
   void add(std::uint64_t value);
   void add(std::span<const double> values);
   void add(std::string_view text);
   std::uint64_t value() const { return value_; }
 
- private:
+private:
   void add_byte(unsigned char byte) { value_ = (value_ ^ byte) * 1099511628211ull; }
   std::uint64_t value_ = 14695981039346656037ull;
 };

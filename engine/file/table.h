@@ -30,14 +30,14 @@ class Document;
 
 /// One table of a document. Cheap to copy; valid while its Document lives.
 class Table {
- public:
+public:
   /// Required values. Throw InputError when missing, of the wrong type, dimension, or out of range.
   double quantity(std::string_view key, std::string_view si_unit, Range range = {}) const;
   std::string text(std::string_view key) const;
   bool flag(std::string_view key) const;
   long long count(std::string_view key, long long min, long long max) const;
   std::vector<double> quantities(std::string_view key, std::string_view si_unit, Range range = {}) const;  // array
-  std::vector<std::string> texts(std::string_view key) const;                                               // array
+  std::vector<std::string> texts(std::string_view key) const;                                              // array
 
   /// Optional values with a default (SI). The default is recorded, so that expanded() shows it.
   double quantity_or(std::string_view key, std::string_view si_unit, double fallback, Range range = {}) const;
@@ -63,20 +63,20 @@ class Table {
   /// Complain of keys of this table (and below) that nobody has asked for.
   void finish() const;
 
-  std::string path() const;                      // "unit.tank", "phase[2]"
-  SourcePos where() const;                       // of the table itself
-  SourcePos where(std::string_view key) const;   // of a value; of the table if the key is absent
+  std::string path() const;                     // "unit.tank", "phase[2]"
+  SourcePos where() const;                      // of the table itself
+  SourcePos where(std::string_view key) const;  // of a value; of the table if the key is absent
   /// An InputError placed at a key.
   InputError error(std::string_view key, const std::string& wrong, const std::string& right) const;
 
- private:
+private:
   friend class Document;
   struct Impl;
   std::shared_ptr<const Impl> impl_;
 };
 
 class Document {
- public:
+public:
   /// Reads a file. Throws InputError: unreadable, larger than 4 MiB, not UTF-8, malformed TOML, nested too deep.
   static Document load(const std::string& file);
   /// Parses text; `name` stands for the file in messages.
@@ -96,7 +96,7 @@ class Document {
   /// Checks the two keys every file starts with; throws InputError if `kind` differs or version is not supported.
   void require_kind(std::string_view kind, int version) const;
 
- private:
+private:
   struct Impl;
   std::shared_ptr<Impl> impl_;
   friend class Table;

@@ -18,8 +18,8 @@
 
 namespace wetrun {
 
-constexpr double gravity_m_s2 = 9.80665;       // standard gravity, CGPM 1901
-constexpr double atmosphere_pa = 101325.0;     // standard atmosphere; gauge + this = absolute
+constexpr double gravity_m_s2 = 9.80665;    // standard gravity, CGPM 1901
+constexpr double atmosphere_pa = 101325.0;  // standard atmosphere; gauge + this = absolute
 
 /// Liquid in a link.
 struct Fluid {
@@ -38,16 +38,17 @@ struct LinkEval {
 /// The law of a link. Const: what changes (opening, speed, blockage) comes in `settings`, whose meaning and order the
 /// law's header documents. `p_a_pa` is the gauge pressure at node a (a pump starves by it).
 class LinkLaw {
- public:
+public:
   virtual ~LinkLaw() = default;
-  virtual LinkEval eval(double flow_m3_s, double p_a_pa, const Fluid& fluid, std::span<const double> settings) const = 0;
+  virtual LinkEval eval(double flow_m3_s, double p_a_pa, const Fluid& fluid,
+                        std::span<const double> settings) const = 0;
   /// Number of settings, and their values in a fresh network.
   virtual std::vector<double> default_settings() const { return {}; }
 };
 
 /// The graph: built once, then const. Node pressures, link flows and settings live outside (NetworkState).
 class Network {
- public:
+public:
   NodeId add_junction(std::string name, double elevation_m);
   /// A node whose pressure somebody gives (tank nozzle, header, atmosphere).
   NodeId add_boundary(std::string name, double elevation_m);
@@ -58,19 +59,28 @@ class Network {
   /// links with a law joins to a boundary, or a duplicate name.
   void finish();
 
-  struct Node { std::string name; double elevation_m; bool junction; };
-  struct Link { std::string name; NodeId a, b; std::shared_ptr<const LinkLaw> law; std::size_t first_setting, settings; };
+  struct Node {
+    std::string name;
+    double elevation_m;
+    bool junction;
+  };
+  struct Link {
+    std::string name;
+    NodeId a, b;
+    std::shared_ptr<const LinkLaw> law;
+    std::size_t first_setting, settings;
+  };
   const std::vector<Node>& nodes() const { return nodes_; }
   const std::vector<Link>& links() const { return links_; }
   NodeId find_node(std::string_view name) const;  // invalid if unknown
   LinkId find_link(std::string_view name) const;
 
- private:
+private:
   friend struct NetworkSolver;
   std::vector<Node> nodes_;
   std::vector<Link> links_;
   std::size_t settings_ = 0;
-  struct Plan;                       // elimination order and sparsity, made by finish()
+  struct Plan;  // elimination order and sparsity, made by finish()
   std::shared_ptr<const Plan> plan_;
 };
 
@@ -100,7 +110,7 @@ class NetworkWorkspace;
 SolveReport solve(const Network& network, NetworkState& state, NetworkWorkspace& workspace);
 
 class NetworkWorkspace {
- public:
+public:
   NetworkWorkspace();
   ~NetworkWorkspace();
   NetworkWorkspace(NetworkWorkspace&&) noexcept;

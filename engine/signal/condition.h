@@ -31,7 +31,7 @@ class ConditionParser;
 /// A parsed condition: immutable, shared. What it remembers between steps (how long a "for" has held) is a plain vector
 /// owned by the caller, so that it can be saved and restored.
 class Condition {
- public:
+public:
   /// Throws InputError whose column is the position in `text` (from 1): unknown signal, wrong dimension, syntax,
   /// nesting deeper than 32, or longer than 2000 characters. `visible_up_to` rejects signals of a higher visibility.
   static Condition parse(std::string_view text, const SignalTable& signals,
@@ -57,7 +57,7 @@ class Condition {
   std::vector<Reading> readings(const Frame& frame) const;
   const std::string& text() const;
 
- private:
+private:
   friend class ConditionParser;
   struct Node;
   std::shared_ptr<const Node> root_;

@@ -14,10 +14,10 @@ struct ConditionOperand {
   Source source = Source::number;
   double number = 0;
   double min = 0, max = 0;  // range of the first signal
-  SignalId first, second;  // second invalid: one signal
-  double sign = 1;         // of the second
-  std::string unit = "1";  // SI
-  std::string words;       // as the user wrote it
+  SignalId first, second;   // second invalid: one signal
+  double sign = 1;          // of the second
+  std::string unit = "1";   // SI
+  std::string words;        // as the user wrote it
   double value(const Frame& frame, double phase_start_s) const;
 };
 

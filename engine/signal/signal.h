@@ -33,7 +33,7 @@ struct SignalInfo {
   Visibility visibility = Visibility::skid;
   double min = 0, max = 1, nominal = 0;  // range that is accepted (controls, faults) or displayed (readings)
   std::string doc;
-  double start = 0;              // controls and faults: value before anything is done
+  double start = 0;  // controls and faults: value before anything is done
   Motion motion = Motion::at_once;
   double effort_s = 0;           // see Motion; for `ramp` the time of a full stroke
   double effort_per_unit_s = 0;  // `pour`: seconds per unit added (SI)
@@ -41,9 +41,9 @@ struct SignalInfo {
 
 /// All signals of a plant, in a fixed order.
 class SignalTable {
- public:
-  SignalId add(SignalInfo info);  // throws InputError on a duplicate name
-  SignalId find(std::string_view name) const;     // invalid id if unknown
+public:
+  SignalId add(SignalInfo info);               // throws InputError on a duplicate name
+  SignalId find(std::string_view name) const;  // invalid id if unknown
   /// Throws InputError "unknown signal 'x'; did you mean 'y'" when unknown.
   SignalId require(std::string_view name) const;
   const SignalInfo& operator[](SignalId id) const { return rows_[id.index()]; }
@@ -52,7 +52,7 @@ class SignalTable {
   /// Known names nearest to a misspelt one, best first, at most three.
   std::vector<std::string> near(std::string_view name) const;
 
- private:
+private:
   std::vector<SignalInfo> rows_;
   std::map<std::string, SignalId, std::less<>> by_name_;
 };

@@ -45,7 +45,7 @@ constexpr double thin_kg_m2 = 0.010;             // invented: scale thinner than
 constexpr double shield_kg_m2 = 0.004;           // invented: slime that halves the access to what lies beneath
 constexpr double reference_velocity_m_s = 0.20;  // about 8 m3/h through an eight-inch element
 constexpr double holding_flux_m_s = 1.0e-5;      // invented: flux (36 L/m2/h) that halves detachment
-constexpr double resting_shear = 0.10;           // share of detachment left at rest: soaking loosens, flow carries off
+constexpr double resting_shear = 0.10;           // share of what chemicals loosen that leaves at rest; invented
 
 // First-order constants at 35 degC. Sources are ranges of common practice; see README.md.
 struct FirstOrder {
@@ -79,9 +79,14 @@ double caustic_factor(double hydroxide) {
   return x / (1.0 + x) / (1.0 + beyond * beyond);
 }
 
+/// What flow alone tears off: nothing at rest.
+double torn_off(double velocity_m_s, double exponent) {
+  return std::pow(std::fabs(velocity_m_s) / reference_velocity_m_s, exponent);
+}
+
+/// What a chemical has loosened comes off by flow, and a share of it falls off at rest.
 double shear_factor(double velocity_m_s, double exponent) {
-  const double v = std::fabs(velocity_m_s) / reference_velocity_m_s;
-  return resting_shear + (1.0 - resting_shear) * std::pow(v, exponent);
+  return resting_shear + (1.0 - resting_shear) * torn_off(velocity_m_s, exponent);
 }
 
 double held_factor(double permeation_m_s) { return 1.0 / (1.0 + std::max(permeation_m_s, 0.0) / holding_flux_m_s); }
@@ -261,14 +266,17 @@ RemovalCoefficients removal_coefficients(const RemovalConditions& c, const Depos
   out.dissolve[organic_gel] = 0.6 * gel;  // split between dissolved and lifted: invented
   out.dissolve[biofilm] = 0.3 * film;
 
-  const double flaking = arrhenius(scale_flaking, t) * shear_factor(c.velocity_m_s, 0.8) * held * shielded;
+  const double flaking = arrhenius(scale_flaking, t) * torn_off(c.velocity_m_s, 0.8) * held * shielded;
   out.detach[carbonate_scale] = flaking;
   out.detach[sulfate_scale] = flaking;
   out.detach[iron_oxide] = flaking + 0.3 * out.dissolve[iron_oxide] * shear_factor(c.velocity_m_s, 0.3) * held;
-  out.detach[silicate] = arrhenius(clay_lift, t) * (0.15 + 0.55 * caustic + 0.30 * surfactant * caustic) *
-                         shear_factor(c.velocity_m_s, 1.2) * held * shielded;
+  const double clay = 0.15 * torn_off(c.velocity_m_s, 1.2) +
+                      (0.55 * caustic + 0.30 * surfactant * caustic) * shear_factor(c.velocity_m_s, 1.2);
+  out.detach[silicate] = arrhenius(clay_lift, t) * clay * held * shielded;
   out.detach[organic_gel] = 0.4 * gel * shear_factor(c.velocity_m_s, 0.4) * held;
-  out.detach[biofilm] = (0.7 * film + arrhenius(film_rinse, t)) * shear_factor(c.velocity_m_s, 0.75) * held;
+  out.detach[biofilm] =
+      (0.7 * film * shear_factor(c.velocity_m_s, 0.75) + arrhenius(film_rinse, t) * torn_off(c.velocity_m_s, 0.75)) *
+      held;
 
   const double acid = 1.0 / (1.0 + std::pow(10.0, 3.0 * (c.ph - 3.7)));  // a tenth at pH 4, whole at pH 3
   out.pack[organic_gel] = arrhenius(acid_packing, t) * acid;

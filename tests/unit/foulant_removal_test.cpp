@@ -129,5 +129,21 @@ TEST(FoulantRemoval, ResistanceAndThicknessAddUp) {
   EXPECT_NEAR(deposit_thickness(d), 0.010 / foulant_info[carbonate_scale].layer_density_kg_m3, 1e-15);
 }
 
+TEST(FoulantRemoval, StillNeutralWaterTakesNothingOff) {
+  // Flakes, clay and slime are torn off by flow; only what a chemical has loosened falls off at rest.
+  Deposit deposit;
+  deposit.mobile.fill(0.005);
+  RemovalConditions c = at(7);
+  c.velocity_m_s = 0;
+  const RemovalCoefficients still = removal_coefficients(c, deposit);
+  for (const Foulant f : {carbonate_scale, sulfate_scale, silicate, biofilm})
+    EXPECT_LT(still.detach[f], 1e-8) << f;  // below a thousandth in a day
+  c = at(12);
+  c.velocity_m_s = 0;
+  c.surfactant = 1e-3;
+  const RemovalCoefficients soaked = removal_coefficients(c, deposit);
+  for (const Foulant f : {silicate, organic_gel, biofilm}) EXPECT_GT(soaked.detach[f], 1e-6) << f;
+}
+
 }  // namespace
 }  // namespace wetrun

@@ -130,8 +130,10 @@ TEST(Simulation, RefusesWhatIsNoControlOrOutOfRange) {
 
 /// Random but reproducible operating.
 void operate(Simulation& sim, std::mt19937& dice) {
-  if (dice() % 7 == 0) sim.send({.target = sim.plant().signal("valve.opening"), .value = static_cast<double>(dice() % 1000) / 999.0});
-  if (dice() % 31 == 0) sim.send({.target = sim.plant().signal("left.dose"), .value = static_cast<double>(dice() % 100) / 50.0});
+  if (dice() % 7 == 0)
+    sim.send({.target = sim.plant().signal("valve.opening"), .value = static_cast<double>(dice() % 1000) / 999.0});
+  if (dice() % 31 == 0)
+    sim.send({.target = sim.plant().signal("left.dose"), .value = static_cast<double>(dice() % 100) / 50.0});
   sim.step();
 }
 
