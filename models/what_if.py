@@ -128,7 +128,8 @@ def case(program, overrides, faults):
         return history[-1][column[name]]
 
     returning = column["concentrate_hose.flow"]
-    spent = [row for row in history if row[returning] > 5 / 3600][-1]  # the last moment at which acid comes back
+    drained = next(i for i, row in enumerate(history) if row[column["drain_valve.position"]] > 0.5)  # the batch goes
+    spent = [row for row in history[:drained] if row[returning] > 5 / 3600][-1]  # the last moment at which it comes back
 
     def at(name):
         return spent[column[name]]
@@ -147,7 +148,7 @@ def case(program, overrides, faults):
         "by_ph": (citrate - iron) * charge + 3 * iron - free * litres,
         "captured": last("cartridge.captured"),
         "drop": max(every("cartridge.dp")) / 1e5,
-        "flow": statistics.median(row[column["array_1.feed_flow"]] for row in history if row[returning] > 5 / 3600) * 3600,
+        "flow": statistics.median(row[column["array_1.feed_flow"]] for row in history[:drained] if row[returning] > 5 / 3600) * 3600,
         "waste": last("waste.volume") + last("floor.volume"),
         "energy": (last("pump.energy") + last("tank.heater_energy")) / 3.6e6,
         "peak": last("array_1.peak_feed_pressure") / 1e5,
