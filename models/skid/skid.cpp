@@ -32,16 +32,7 @@ public:
     const auto tables = root.table_if("water");
     if (!tables) return;
     for (const std::string& name : tables->keys()) {
-      const Table table = tables->table(name);
-      Amounts per_m3{};
-      per_m3[volume_m3] = 1;
-      for (std::size_t j = sodium; j < component_count; ++j) {
-        const std::string key(component_info[j].name);
-        per_m3[j] = table.quantity_or(key, component_info[j].unit == "kg" ? "kg/m3" : "mol/m3", 0, {0, 5000});
-      }
-      // Neutral by its own pH: the proton excess balances the other charges.
-      for (std::size_t j = sodium; j < component_count; ++j) per_m3[proton] -= component_info[j].charge * per_m3[j];
-      waters_.emplace(name, per_m3);
+      waters_.emplace(name, read_water(tables->table(name)));
     }
   }
 
@@ -100,6 +91,17 @@ void add_nodes(const Table& root, PlantBuilder& builder, const UnitRequest& requ
 }
 
 }  // namespace
+
+Amounts read_water(const Table& table) {
+  Amounts per_m3{};
+  per_m3[volume_m3] = 1;
+  for (std::size_t j = sodium; j < component_count; ++j) {
+    const ComponentInfo& row = component_info[j];
+    per_m3[j] = table.quantity_or(row.name, row.unit == "kg" ? "kg/m3" : "mol/m3", 0, {0, 5000});
+    per_m3[proton] -= row.charge * per_m3[j];  // neutral by its own pH
+  }
+  return per_m3;
+}
 
 Skid build_skid(const Document& document) {
   document.require_kind("skid", 1);

@@ -6,6 +6,7 @@
 #include <nlohmann/json.hpp>
 
 #include "engine/core/units.h"
+#include "models/skid/skid.h"
 #include "trainer/command/output.h"
 #include "trainer/command/verbs.h"
 #include "trainer/exercise/json_text.h"
@@ -30,25 +31,16 @@ double number(const std::string& option, const std::string& text, const char* un
   }
 }
 
-/// A water of a skid file: its [water.NAME] table, in mol or kg per m3.
-Water skid_water(const Document& document, const std::string& name) {
-  const Table table = document.root().table("water").table(name);
-  Water water{"skid water", "from a skid file", "the skid file", {}};
-  water.per_m3[volume_m3] = 1;
-  for (std::size_t j = sodium; j < component_count; ++j) {
-    const ComponentInfo& row = component_info[j];
-    water.per_m3[j] = table.quantity_or(row.name, row.unit == "kg" ? "kg/m3" : "mol/m3", 0, {0, 5000});
-    water.per_m3[proton] -= row.charge * water.per_m3[j];  // neutral by its own pH
-  }
-  table.finish();
-  return water;
-}
-
 Water water_of(const Options& options) {
   if (options.skid) {
     const Document document = Document::load(Library::standard().find("skid", *options.skid).file);
     const std::optional<Table> waters = document.root().table_if("water");
-    if (waters && waters->has(options.water)) return skid_water(document, options.water);
+    if (waters && waters->has(options.water)) {
+      const Table table = waters->table(options.water);
+      const Water water{"skid water", "from a skid file", "the skid file", read_water(table)};
+      table.finish();
+      return water;
+    }
   }
   return find_water(options.water);
 }
