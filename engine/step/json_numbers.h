@@ -1,5 +1,4 @@
-// Doubles in JSON, exact: shortest text that reads back to the same bits. JSON has no NaN or infinity; neither has a
-// state (Simulation checks), so they are refused.
+// 64-bit hashes in JSON. (Doubles need no help: the library writes the shortest text that reads back to the same bits.)
 #pragma once
 #include <cstdint>
 #include <cstdio>

@@ -36,6 +36,7 @@ struct Simulation::Engine {
   void indicators(const std::vector<double>& x, double time_s, const SimulationState& s, const NetworkState& network,
                   const std::vector<double>& aux, std::vector<double>& z) const;
   void run_step(SimulationState& s, Hands& crew);
+  std::string name_of_state(std::size_t index) const;
   void totals(const SimulationState& s, std::vector<double>& value, std::vector<double>& scale) const;
   void audit(SimulationState& s) const;
   std::uint64_t hash(const SimulationState& s, const Hands& crew) const;
@@ -273,8 +274,19 @@ void Simulation::Engine::run_step(SimulationState& s, Hands& crew) {
   s.last[Plant::hands_busy] = crew.busy() ? 1 : 0;
   s.last[Plant::hands_waiting] = static_cast<double>(crew.waiting());
   audit(s);
-  for (const double value : s.x)
-    if (!std::isfinite(value)) throw NumericsError("step " + std::to_string(s.step), max_parts, value, "(not finite)");
+  for (std::size_t i = 0; i < s.x.size(); ++i)
+    if (!std::isfinite(s.x[i])) throw NumericsError(name_of_state(i) + " is not finite", max_parts, s.x[i], "");
+}
+
+std::string Simulation::Engine::name_of_state(std::size_t index) const {
+  const std::size_t n = plant->components();
+  if (index < plant->cells().size() * n)
+    return "cell " + plant->cells()[index / n].name + ", component " + std::to_string(index % n);
+  for (const Plant::Slot& slot : plant->units()) {
+    const auto& states = slot.unit->info().states;
+    if (index < slot.x + states.size()) return slot.name + "." + states[index - slot.x].name;
+  }
+  return "a state";
 }
 
 void Simulation::Engine::totals(const SimulationState& s, std::vector<double>& value,

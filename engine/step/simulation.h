@@ -4,6 +4,7 @@
 //   1  commands stamped <= k reach the hands (crew) or act (desk); hands move controls by h
 //   2  decide(): each unit's discrete logic, from the frame published at t
 //   3  condition() and network solve at t; couple()                                        -> flows F0, aux A0
+//      (left out when 1 and 2 have changed nothing: what 7 of the last step found still holds)
 //   4  predict x(t+h) with F0, A0 held; condition, solve, couple there                     -> F1, A1
 //   5  integrate x over [t, t+h] with (F0+F1)/2, (A0+A1)/2 held (classical Runge-Kutta, Odeint); sub-steps keep every
 //      cell's throughput below its volume, so that explicit transport is stable
