@@ -12,7 +12,7 @@
 //   citrate set from the density of 5 and 10 % citric acid, hydroxide from NaOH; the divisor 1150 kg/m3 is fitted to
 //   NaOH up to 40 % by mass. B_i: Jones-Dole coefficients at 25 degC (Marcus 2009, Chem. Rev. 109:1346, from memory),
 //   citrate set from 10 % citric acid. Suspended solids: their density; Einstein's 2.5 for viscosity.
-// Range: density within 0.3 % up to 10 % by mass of the trade's chemicals, 1.5 % beyond; viscosity within 5 % up to 10
+// Range: density within 0.5 % up to 10 % by mass of the trade's chemicals, 2 % beyond; viscosity within 5 % up to 10
 // %. Errors: none; an empty cell reads as water at 20 degC. Test: tests/reference/solution_heats_test.cpp (densities),
 // tests/unit/solution_chemicals_test.cpp.
 #pragma once
