@@ -1,0 +1,99 @@
+// The panels. Each draws itself in the place it is given and keeps what it must remember in its own state.
+#pragma once
+#include <map>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "trainer/window/panel/stage.h"
+#include "trainer/window/view/start_menu.h"
+
+namespace wetrun::ui {
+
+/// The skid itself (skid_drawing.cpp and drawing_*.cpp). Click: walk up to a thing. Wheel or drag on a valve turns it.
+struct SkidDrawingState {
+  std::string hovered, held;  // unit under the mouse; valve being turned
+  double held_value = 0;
+  float zoom = 1;  // 1: the whole skid fits
+  Point centre{};  // of the view, in drawing units, when zoomed
+};
+void skid_drawing(Stage& stage, const Box& place, SkidDrawingState& state);
+
+/// One thing from near, with its handles (closeup.cpp and closeup_*.cpp).
+struct CloseupState {
+  std::string unit;                          // whose state this is; reset when another is looked at
+  std::map<std::string, std::string> typed;  // exact entry by control name
+  std::map<std::string, double> held;        // control being turned: value in hand
+  double turn_from = 0, turn_start_angle = 0;
+  std::size_t chemical = 0, tab = 0;
+  std::string complaint;  // what is wrong with what was typed
+};
+void closeup(Stage& stage, const Box& place, CloseupState& state);
+
+/// Aim, cautions, steps, hints, what the hands are doing, "I am done" (job_sheet.cpp).
+struct JobSheetState {
+  std::optional<std::size_t> asking_hint;
+  bool asking_done = false;
+};
+void job_sheet(Stage& stage, const Box& place, JobSheetState& state);
+
+/// Title, run clock, pause, pace, saved, menu (time_bar.cpp).
+struct TimeBarState {
+  bool settings_open = false, leaving = false;
+};
+void time_bar(Stage& stage, const Box& place, TimeBarState& state);
+
+/// What instruments show over time: the trainee's own pens, zoom, pan, cursor (strip_chart.cpp). In the debrief it also
+/// shows marks of rules and faults, and a click shows that instant.
+struct StripChartState {
+  std::vector<std::string> pens;  // signal names, at most 6
+  double window_s = 600;          // width of time shown
+  std::optional<double> right_s;  // end of what is shown; none: follows the newest
+  bool choosing = false;
+  std::string filter;
+  std::optional<double> cursor_s;
+};
+void strip_chart(Stage& stage, const Box& place, StripChartState& state);
+
+/// What was done and what was noticed, newest below (event_line.cpp).
+struct EventLineState {
+  std::size_t seen = 0;
+};
+void event_line(Stage& stage, const Box& place, EventLineState& state);
+
+/// Units, sound, text size (settings.cpp). A pop-up in the middle of `screen`.
+void settings(Stage& stage, const Box& screen, bool& open);
+
+/// Exercises, free practice, demonstrations, sessions to resume, recordings (start_screen.cpp).
+struct StartScreenState {
+  std::size_t tab = 0, chosen = 0;
+  std::string complaint;  // why the last choice could not be opened
+  std::string skid;
+};
+void start_screen(Kit& kit, const Box& place, const StartMenu& menu, const Preferences& preferences,
+                  StartScreenState& state, Requests& requests);
+
+/// The guided walk of the skid (guided_walk.cpp): a card with what to do next, and a ring around where.
+struct GuidedWalkState {
+  std::size_t step = 0;
+  double since_s = 0;
+  std::vector<double> memory;
+  double start_value = 0;
+};
+void guided_walk(Stage& stage, const Box& screen, GuidedWalkState& state);
+
+/// After the end: verdict, rules with their moments, what was hidden, what to try next (debrief_panel.cpp).
+struct DebriefPanelState {
+  std::size_t tab = 0;
+  std::optional<std::size_t> rule;
+  std::string saved_to;  // where the report went, or why it could not be saved
+  bool save_failed = false;
+};
+void debrief_panel(Stage& stage, const Box& place, DebriefPanelState& state);
+
+/// Small common parts of drawings, all anti-aliased by ImDrawList (gauge_face.cpp).
+/// A dial gauge with bar inside and psi outside, from `low` to `high` [Pa]; `shake` 0 to 1 lets the needle shake.
+void gauge_face(Kit& kit, ImDrawList& list, Point centre, float radius, double value_pa, double low_pa, double high_pa,
+                double shake, bool readable);
+
+}  // namespace wetrun::ui
