@@ -3,16 +3,14 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <cmath>
 
 #include "engine/core/units.h"
-#include "engine/signal/dust.h"
+#include "trainer/exercise/debrief_data.h"
 
 namespace wetrun {
 namespace {
 
-using Verdict = RuleState::Verdict;
-constexpr std::size_t width = 100, most_hidden = 12;
+constexpr std::size_t width = 100;
 
 /// Words of `text` in lines of at most `width`, the first after `first`, the others after as many spaces.
 void wrap(std::string& out, const std::string& first, const std::string& text) {
@@ -35,87 +33,58 @@ void wrap(std::string& out, const std::string& first, const std::string& text) {
   out += line + "\n";
 }
 
-void add_rule(std::string& out, const Rule& rule, const RuleState& state) {
-  const char* mark = state.verdict == Verdict::met ? "met" : rule.critical ? "NOT MET, critical" : "not met";
-  out += fmt::format("  {} [{}; {:.3g} of {} points]\n", rule.name, mark, state.points, rule.points);
-  for (const Evidence& each : state.evidence) wrap(out, fmt::format("    {}  ", clock_text(each.time_s)), each.text);
+void add_rule(std::string& out, const RuleResult& rule) {
+  const char* mark = rule.met ? "met" : rule.critical ? "NOT MET, critical" : "not met";
+  out += fmt::format("  {} [{}; {:.3g} of {} points]\n", rule.name, mark, rule.points, rule.out_of);
+  for (const Evidence& each : rule.evidence) wrap(out, fmt::format("    {}  ", clock_text(each.time_s)), each.text);
   wrap(out, "      Why:     ", rule.why);
-  if (state.verdict != Verdict::met) wrap(out, "      Instead: ", rule.instead);
+  if (!rule.met) wrap(out, "      Instead: ", rule.instead);
 }
 
-void add_rules(std::string& out, const ExerciseRun& run, bool met, const char* title) {
+void add_rules(std::string& out, const DebriefData& data, bool met, const char* title) {
   bool any = false;
-  for (std::size_t i = 0; i < run.judge().rules().size(); ++i) {
-    const RuleState& state = run.judge().states()[i];
-    if ((state.verdict == Verdict::met) != met) continue;
+  for (const RuleResult& rule : data.rules) {
+    if (rule.met != met) continue;
     if (!any) out += fmt::format("\n{}\n", title);
     any = true;
-    add_rule(out, run.judge().rules()[i], state);
+    add_rule(out, rule);
   }
 }
 
-/// Hidden readings that moved, the largest part of their range first.
-std::vector<HiddenReading> of_note(const ExerciseRun& run) {
-  const SignalTable& signals = run.simulation().plant().signals();
-  std::vector<HiddenReading> list = run.hidden();
-  if (!run.exercise().reveal.empty()) return list;
-  const auto moved = [&](const HiddenReading& h) {
-    const SignalInfo& row = signals[h.signal];
-    const double span = row.max - row.min;
-    return span > 0 && std::isfinite(h.max - h.min) ? (h.max - h.min) / span : 0.0;
-  };
-  std::erase_if(list, [&](const HiddenReading& h) { return moved(h) < 0.02; });
-  std::stable_sort(list.begin(), list.end(),
-                   [&](const HiddenReading& a, const HiddenReading& b) { return moved(a) > moved(b); });
-  if (list.size() > most_hidden) list.resize(most_hidden);
-  return list;
-}
-
-void add_hidden(std::string& out, const ExerciseRun& run) {
-  const SignalTable& signals = run.simulation().plant().signals();
+void add_hidden(std::string& out, const DebriefData& data) {
   out += "\nWhat could not be seen at the skid\n";
-  for (std::size_t i = 0; i < run.faults().size(); ++i) {
-    const FaultPlan& plan = run.exercise().faults[i];
-    const SignalInfo& row = signals[plan.signal];
-    if (run.faults()[i].armed)
-      wrap(out, fmt::format("    {}  ", clock_text(run.faults()[i].since_s)),
-           fmt::format("fault: {} became {}. {}", row.name, format_quantity(plan.to, row.unit), plan.note));
+  for (const FaultResult& fault : data.faults) {
+    if (fault.came)
+      wrap(out, fmt::format("    {}  ", clock_text(fault.since_s)),
+           fmt::format("fault: {} became {}. {}", fault.signal, fault.value_text, fault.note));
     else
-      wrap(out, "    --:--  ", fmt::format("fault: {} was planned, but its moment never came", row.name));
+      wrap(out, "    --:--  ", fmt::format("fault: {} was planned, but its moment never came", fault.signal));
   }
-  for (const HiddenReading& h : of_note(run)) {
-    const SignalInfo& row = signals[h.signal];
-    const auto value = [&](double v) { return format_quantity(without_dust(v, row.min, row.max), row.unit); };
+  for (const HiddenResult& h : data.hidden) {
+    const auto value = [&](double v) { return format_quantity(v, h.unit); };
     wrap(out, fmt::format("    {}  ", clock_text(h.max - h.end > h.end - h.min ? h.max_s : h.min_s)),
-         fmt::format("{}: {} at the start, {} at the end; lowest {} at {}, highest {} at {} ({})", row.name,
+         fmt::format("{}: {} at the start, {} at the end; lowest {} at {}, highest {} at {} ({})", h.name,
                      value(h.start), value(h.end), value(h.min), clock_text(h.min_s), value(h.max), clock_text(h.max_s),
-                     row.doc));
+                     h.doc));
   }
 }
 
-void add_time_line(std::string& out, const ExerciseRun& run) {
+void add_time_line(std::string& out, const DebriefData& data) {
   out += "\nWhat was done\n";
-  const std::vector<ActionRecord> actions = run.time_line();
   std::size_t next = 0;
   const auto actions_before = [&](double time_s) {
-    for (; next < actions.size() && actions[next].time_s < time_s; ++next)
-      wrap(out, fmt::format("    {}    {}: ", clock_text(actions[next].time_s), actions[next].who), actions[next].text);
-  };
-  if (run.scripted()) {
-    for (const PhaseRecord& phase : run.scripted()->state().phases) {
-      actions_before(phase.start_s);
-      wrap(out, fmt::format("    {}  ", clock_text(phase.start_s)),
-           fmt::format("{}{} (to {}, {})", phase.operation.empty() ? "" : phase.operation + ": ", phase.name,
-                       clock_text(phase.end_s), phase.ended_by));
+    for (; next < data.time_line.size() && data.time_line[next].time_s < time_s; ++next) {
+      const ActionRecord& action = data.time_line[next];
+      wrap(out, fmt::format("    {}    {}: ", clock_text(action.time_s), action.who), action.text);
     }
+  };
+  for (const PhaseRecord& phase : data.phases) {
+    actions_before(phase.start_s);
+    wrap(out, fmt::format("    {}  ", clock_text(phase.start_s)),
+         fmt::format("{}{} (to {}, {})", phase.operation.empty() ? "" : phase.operation + ": ", phase.name,
+                     clock_text(phase.end_s), phase.ended_by));
   }
   actions_before(1e300);
-}
-
-std::string ended_text(const ExerciseRun& run) {
-  if (run.scripted() && run.scripted()->gave_up()) return "the operator gave up waiting at " + clock_text(run.done_s());
-  if (run.done_s() < run.simulation().time_s()) return "the operator was done at " + clock_text(run.done_s());
-  return "time was up at " + clock_text(run.simulation().time_s());
 }
 
 }  // namespace
@@ -139,29 +108,28 @@ BalanceSummary summarise(const std::vector<Balance>& balances) {
 
 std::string debrief_text(const ExerciseRun& run) {
   WETRUN_REQUIRE(run.finished());
-  const Exercise& exercise = run.exercise();
-  std::string out = fmt::format("DEBRIEF  {} ({})\n", exercise.title, exercise.name);
-  if (run.scripted())
-    out += fmt::format("Operator {}: {}\n", run.scripted()->sequence().name, run.scripted()->sequence().title);
-  wrap(out, "Aim      ", exercise.aim);
-  out += fmt::format("Verdict  {}: {:.1f} of 100, {} needed; {}\n", run.passed() ? "PASS" : "FAIL", run.judge().score(),
-                     exercise.pass_score, ended_text(run));
+  const DebriefData data = collect_debrief(run);
+  std::string out = fmt::format("DEBRIEF  {} ({})\n", data.title, data.exercise);
+  if (run.scripted()) out += fmt::format("Operator {}: {}\n", run.scripted()->sequence().name, data.who);
+  wrap(out, "Aim      ", data.aim);
+  out += fmt::format("Verdict  {}: {:.1f} of 100, {} needed; {}\n", data.passed ? "PASS" : "FAIL", data.score,
+                     data.pass_score, data.ended);
   const std::vector<std::string> broken = run.judge().critical_broken();
   if (!broken.empty())
     wrap(out, "         ",
          fmt::format("{} broken, which fails the exercise whatever the score: {}.",
                      broken.size() > 1 ? "Critical rules were" : "A critical rule was", fmt::join(broken, ", ")));
-  add_rules(out, run, false, "To do differently");
-  add_rules(out, run, true, "Done well");
-  add_time_line(out, run);
-  add_hidden(out, run);
-  if (!exercise.cautions.empty()) {
+  add_rules(out, data, false, "To do differently");
+  add_rules(out, data, true, "Done well");
+  add_time_line(out, data);
+  add_hidden(out, data);
+  if (!data.cautions.empty()) {
     out += "\nOn a real skid\n";
-    for (const std::string& caution : exercise.cautions) wrap(out, "    ", caution);
+    for (const std::string& caution : data.cautions) wrap(out, "    ", caution);
     wrap(out, "    ",
          "Safety data sheets, local codes and licensed practice come first; a simulator certifies nobody.");
   }
-  out += fmt::format("\nState digest {}\n", digest_text(run.simulation().digest()));
+  out += fmt::format("\nState digest {}\n", data.digest);
   return out;
 }
 

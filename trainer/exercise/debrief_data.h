@@ -22,7 +22,10 @@ struct RuleResult {
 
 struct FaultResult {
   std::string signal, note, value_text;
-  double since_s = 0;
+  double since_s = 0;  // when it began; of no meaning unless it came
+  bool came = true;    // false: was planned, but its moment never came
+  double to = 0;       // SI
+  std::string unit, doc;
 };
 
 struct HintResult {
@@ -31,6 +34,8 @@ struct HintResult {
   double time_s = 0;
 };
 
+/// A hidden reading of note: those the exercise reveals, else those that moved most, the largest part of their range
+/// first. Values in SI; rounding dust reads as nothing.
 struct HiddenResult {
   SignalId signal;
   std::string name, unit, doc;
@@ -39,11 +44,13 @@ struct HiddenResult {
 
 struct DebriefData {
   std::string exercise, title, aim, skid, who;  // who: "a person", or the sequence's title
-  bool scored = true;                           // false: practice, demonstration
+  bool scored = true;                           // false: practice; a session also sets it so for a demonstration
+  bool finished = true;
   bool passed = false;
   double score = 0;
   int pass_score = 0;
   double duration_s = 0, done_s = 0;
+  std::string ended;  // "the operator was done at 12:30", "time was up at 75:00"
   std::vector<RuleResult> rules;
   std::vector<ActionRecord> time_line;
   std::vector<PhaseRecord> phases;
