@@ -10,7 +10,7 @@
 namespace wetrun {
 
 struct Recording {
-  std::string kind;                // "play" or "clean"
+  std::string kind;                // "play", "practice" or "clean"
   std::string input;               // the fully expanded input files, as text
   std::vector<std::string> names;  // signal name of each command
   std::vector<Command> commands;

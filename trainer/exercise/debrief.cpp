@@ -87,6 +87,15 @@ void add_time_line(std::string& out, const DebriefData& data) {
   actions_before(1e300);
 }
 
+/// ", after 6 points for 2 hints"
+std::string hints_text(const DebriefData& data) {
+  if (data.hints.empty()) return "";
+  int points = 0;
+  for (const HintResult& hint : data.hints) points += hint.cost;
+  return fmt::format(", after {} point{} for {} hint{}", points, points == 1 ? "" : "s", data.hints.size(),
+                     data.hints.size() == 1 ? "" : "s");
+}
+
 }  // namespace
 
 std::string digest_text(std::uint64_t digest) { return fmt::format("{:016x}", digest); }
@@ -112,8 +121,11 @@ std::string debrief_text(const ExerciseRun& run) {
   std::string out = fmt::format("DEBRIEF  {} ({})\n", data.title, data.exercise);
   if (run.scripted()) out += fmt::format("Operator {}: {}\n", run.scripted()->sequence().name, data.who);
   wrap(out, "Aim      ", data.aim);
-  out += fmt::format("Verdict  {}: {:.1f} of 100, {} needed; {}\n", data.passed ? "PASS" : "FAIL", data.score,
-                     data.pass_score, data.ended);
+  if (data.scored)
+    out += fmt::format("Verdict  {}: {:.1f} of 100{}, {} needed; {}\n", data.passed ? "PASS" : "FAIL", data.score,
+                       hints_text(data), data.pass_score, data.ended);
+  else
+    out += fmt::format("Verdict  none, practice is not scored; {}\n", data.ended);
   const std::vector<std::string> broken = run.judge().critical_broken();
   if (!broken.empty())
     wrap(out, "         ",

@@ -12,9 +12,9 @@ namespace wetrun {
 
 /// For a finished run. Lines are wrapped at 100 characters.
 std::string debrief_text(const ExerciseRun& run);
-/// The contract of `wetrun play --json`: exercise, verdict, score, rules, balance, digest.
+/// The contract of `wetrun play --json`: exercise, verdict, score (after hints), rules, balance, digest.
 std::string play_json(const ExerciseRun& run);
-/// play_json and more: operator, phases, time line, faults, hidden readings, commands counted.
+/// play_json and more: operator, phases, time line, steps, hints, faults, hidden readings.
 std::string debrief_json(const ExerciseRun& run);
 
 /// Worst residuals by the four names others rely on: water, charge, foulant, energy. `foulant` is the worst of the

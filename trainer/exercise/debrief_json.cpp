@@ -31,8 +31,10 @@ ordered_json play_object(const ExerciseRun& run) {
   }
   const BalanceSummary balance = summarise(run.simulation().balances());
   return {{"exercise", run.exercise().name},
-          {"verdict", run.passed() ? "pass" : "fail"},
-          {"score", std::round(run.judge().score() * 10) / 10},
+          {"verdict", !run.scored()  ? "none"
+                      : run.passed() ? "pass"
+                                     : "fail"},
+          {"score", std::round(run.score() * 10) / 10},
           {"rules", rules},
           {"balance",
            {{"water", balance.water},
@@ -73,6 +75,28 @@ ordered_json hidden_json(const ExerciseRun& run) {
   return list;
 }
 
+ordered_json steps_json(const ExerciseRun& run) {
+  ordered_json list = ordered_json::array();
+  for (std::size_t i = 0; i < run.step_states().size(); ++i) {
+    const StepState& state = run.step_states()[i];
+    list.push_back({{"text", run.exercise().steps[i].text},
+                    {"done", state.done},
+                    {"time_s", state.done ? ordered_json(state.done_s) : ordered_json(nullptr)}});
+  }
+  return list;
+}
+
+ordered_json hints_json(const ExerciseRun& run) {
+  ordered_json list = ordered_json::array();
+  for (std::size_t i = 0; i < run.step_states().size(); ++i) {
+    const StepState& state = run.step_states()[i];
+    const ExerciseStep& step = run.exercise().steps[i];
+    if (state.hint_taken)
+      list.push_back({{"step", step.text}, {"hint", step.hint}, {"cost", step.hint_cost}, {"time_s", state.hint_s}});
+  }
+  return list;
+}
+
 }  // namespace
 
 std::string play_json(const ExerciseRun& run) { return json_text(play_object(run)); }
@@ -106,6 +130,8 @@ std::string debrief_json(const ExerciseRun& run) {
     actions.push_back({{"time_s", a.time_s}, {"who", a.who}, {"text", a.text}});
   all["phases"] = phases;
   all["time_line"] = actions;
+  all["steps"] = steps_json(run);
+  all["hints"] = hints_json(run);
   all["faults"] = faults_json(run);
   all["hidden"] = hidden_json(run);
   return json_text(all);

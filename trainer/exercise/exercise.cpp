@@ -76,6 +76,7 @@ void read_with_signals(const Table& root, Exercise& exercise) {
   const SignalTable& signals = exercise.skid.plant->signals();
   for (const Table& table : root.tables("fault"))
     exercise.faults.push_back(read_fault(table, signals, exercise.duration_s));
+  exercise.steps = read_steps(root, signals);
   exercise.rules = read_rules(root, signals, exercise.duration_s);
   for (const std::string& name : root.texts_or_empty("reveal")) {
     try {
@@ -122,6 +123,19 @@ LoadedSkid load_skid(const Library& library, const std::string& name_or_path, co
   Document document = Document::load(library.find("skid", name_or_path, from_folder).file);
   apply_overrides(overrides, {{"skid", &document}});
   return build(document);
+}
+
+std::shared_ptr<const Exercise> practice_exercise(const LoadedSkid& skid) {
+  auto exercise = std::make_shared<Exercise>();
+  exercise->name = "practice";
+  exercise->title = "Free practice: " + skid.skid.title;
+  exercise->aim = "Try the skid out; nothing is scored.";
+  exercise->duration_s = 86400;
+  exercise->linger_s = 0;
+  exercise->pass_score = 0;
+  exercise->skid = skid.skid;
+  exercise->expanded_skid = skid.expanded;
+  return exercise;
 }
 
 LoadedExercise load_exercise(const Library& library, const std::string& name_or_path,

@@ -11,6 +11,7 @@
 //   [start]                      overrides of the skid file: "unit.tank.start_volume" = "0.2 m3"
 //   [[fault]]                    signal (a fault), to = VALUE, one of at = TIME | when = CONDITION, over = TIME (ramp;
 //                                default 0 s), note = TEXT for the debrief
+//   [[step]]                     see exercise_step.h
 //   [[rule]]                     see rule.h
 //   [[operator]]                 sequence = NAME or path, expect = "pass"|"fail", because = TEXT,
 //                                fails = RULE (required with expect = "fail": the rule it is to break)
@@ -22,6 +23,7 @@
 
 #include "engine/signal/condition.h"
 #include "models/skid/skid.h"
+#include "trainer/exercise/exercise_step.h"
 #include "trainer/exercise/library.h"
 #include "trainer/exercise/rule.h"
 #include "trainer/exercise/sequence.h"
@@ -50,7 +52,8 @@ struct Exercise {
   int pass_score = 70;
   Skid skid;
   std::vector<FaultPlan> faults;
-  std::vector<Rule> rules;
+  std::vector<ExerciseStep> steps;
+  std::vector<Rule> rules;  // empty: practice, which is not scored
   std::vector<OperatorEntry> operators;
   std::vector<SignalId> reveal;
   std::string expanded, expanded_skid;  // the files as they were understood
@@ -63,6 +66,9 @@ struct LoadedSkid {
 };
 LoadedSkid load_skid(const Library& library, const std::string& name_or_path, const std::string& from_folder,
                      const std::vector<Override>& overrides = {});
+
+/// Free practice on a skid: no rules, steps or faults, over after a day or when it is handed over. Its name is "practice".
+std::shared_ptr<const Exercise> practice_exercise(const LoadedSkid& skid);
 
 /// Reads an exercise, its skid and, if `operator_name` is given, the sequence for it, with overrides applied to all.
 struct LoadedExercise {

@@ -44,7 +44,7 @@ bool has_word(const Document& document, const std::string& word) {
 /// Words at the top of a file that have a default and so may be missing from it.
 bool may_have_word(const std::string& role, const std::string& word) {
   static const std::map<std::string, std::vector<std::string>> words = {
-      {"exercise", {"linger", "pass_score", "reveal", "fault", "rule"}},
+      {"exercise", {"linger", "pass_score", "reveal", "fault", "step", "rule"}},
       {"sequence", {"phase", "watch", "procedure"}},
       {"skid", {"site", "water", "node", "unit"}}};
   const auto found = words.find(role);

@@ -9,6 +9,34 @@
 
 namespace wetrun {
 
+namespace {
+
+bool holds_a_value(const SignalInfo& row) { return row.motion == Motion::at_once || row.motion == Motion::ramp; }
+
+/// The values that these controls have, or will have once the hands have done what they were told.
+std::vector<double> values_to_be(const Simulation& simulation, const std::vector<SignalId>& controls) {
+  const SimulationState now = simulation.save();
+  std::vector<std::pair<SignalId, double>> orders;  // of hands, in order
+  for (const Hands::Task& task : now.active)
+    if (task.actor == Actor::hands && !task.release) orders.emplace_back(task.target, task.to);
+  for (const Hands::Task& task : now.queue) orders.emplace_back(task.target, task.asked);
+  for (const Command& command : now.pending) {
+    if (command.actor != Actor::hands) continue;
+    if (command.urgent) orders.clear();
+    orders.emplace_back(command.target, command.value);
+  }
+  std::vector<double> values;
+  for (const SignalId control : controls) {
+    double value = now.input[control.index()];
+    for (const auto& [target, to] : orders)
+      if (target == control) value = to;
+    values.push_back(value);
+  }
+  return values;
+}
+
+}  // namespace
+
 std::string describe(const Command& command, const SignalInfo& signal) {
   const std::string value = signal.unit == "1" && signal.max <= 1 && signal.motion == Motion::ramp
                                 ? fmt::format("{:.3g} %", 100 * without_dust(command.value, signal.min, signal.max))
@@ -31,8 +59,17 @@ bool Operator::hands_free(const Frame& frame) const {
          frame.value[Plant::hands_waiting] == 0;
 }
 
+void Operator::order(Simulation& simulation, const Command& command) {
+  const SignalInfo& row = simulation.plant().signals()[command.target];
+  simulation.send(command);
+  state_.ready_step = simulation.step_index() + 1;
+  state_.actions.push_back({simulation.time_s(), "hands", describe(command, row)});
+  if (!holds_a_value(row)) return;
+  std::erase(state_.own, command.target);
+  state_.own.push_back(command.target);
+}
+
 void Operator::send(Simulation& simulation, const std::vector<Action>& actions, bool urgent) {
-  const SignalTable& signals = simulation.plant().signals();
   const std::shared_ptr<const Frame> frame = simulation.frame();
   bool first = true;
   for (const Action& action : actions) {
@@ -51,10 +88,8 @@ void Operator::send(Simulation& simulation, const std::vector<Action>& actions, 
                                        : std::min(now, std::max(now + action.value, action.min));
       if (command.value == now) continue;
     }
-    simulation.send(command);
-    state_.ready_step = frame->step + 1;
+    order(simulation, command);
     first = false;
-    state_.actions.push_back({frame->time_s, "hands", describe(command, signals[action.target])});
   }
 }
 
@@ -157,8 +192,42 @@ void Operator::look(Simulation& simulation) {
   }
 }
 
+void Operator::let_go(const Simulation& simulation) {
+  state_.away = true;
+  state_.left = values_to_be(simulation, state_.own);
+}
+
+void Operator::put_back(Simulation& simulation) {
+  const std::vector<double> values = values_to_be(simulation, state_.own);
+  const std::vector<SignalId> own = state_.own;  // order() rearranges it
+  for (std::size_t i = 0; i < own.size(); ++i)
+    if (values[i] != state_.left[i]) order(simulation, {.target = own[i], .value = state_.left[i]});
+}
+
+void Operator::take_back(Simulation& simulation) {
+  state_.away = false;
+  for (std::size_t i = 0; i < sequence_->watches.size(); ++i)
+    state_.watch_memory[i] = sequence_->watches[i].when->fresh_memory();
+  // What the person's hands have just been told shows in the next frame.
+  state_.ready_step = simulation.step_index() + 1;
+  if (!state_.finished) {
+    const std::shared_ptr<const Frame> frame = simulation.frame();
+    const Phase& phase = sequence_->phases[state_.phase];
+    const bool begun = state_.stage != OperatorState::Stage::begin;
+    bool come_about = false;
+    if (begun) {
+      state_.phase_start_s = frame->time_s;
+      state_.stage = OperatorState::Stage::hands;
+      std::vector<double> memory = phase.until ? phase.until->fresh_memory() : std::vector<double>{};
+      come_about = phase.until && !(phase.wait_s > 0) && phase.until->evaluate(*frame, frame->time_s, memory);
+    }
+    if (!come_about) put_back(simulation);
+  }
+  state_.left.clear();
+}
+
 void Operator::act(Simulation& simulation) {
-  if (state_.finished) return;
+  if (state_.finished || state_.away) return;
   look(simulation);
   // Phases that take no time follow each other in one step; the bound keeps a circle of them from standing still.
   for (std::size_t n = 0; n <= sequence_->phases.size() && !state_.finished; ++n)
@@ -179,6 +248,7 @@ void Operator::restore(OperatorState state) {
     throw wrong();
   for (std::size_t i = 0; i < sequence_->watches.size(); ++i)
     if (state.watch_memory[i].size() != sequence_->watches[i].when->memory_size()) throw wrong();
+  if (state.left.size() != (state.away ? state.own.size() : 0)) throw wrong();
   const bool watching = state.stage == OperatorState::Stage::watching && state.phase < sequence_->phases.size();
   if (watching && !state.finished) {
     const Phase& phase = sequence_->phases[state.phase];

@@ -3,6 +3,15 @@
 // Each step, before the simulation steps: the watches are looked at, in file order; then the present phase moves on as
 // far as it can. A phase begins (its actions are sent), its hands become free, its wait passes, its `until` comes true.
 // A watch that is not urgent reacts only when the hands are free: one pair of hands, one thing at a time.
+//
+// A person may take the skid from him (let_go) and give it back (take_back). In between he neither looks nor acts, and
+// his clocks stand still. What his hands had begun or had waiting goes on as ordered, unless an urgent command of the
+// person drops it. Given back, he goes on with the phase he was in:
+//   - has what the phase waits for (`until`, without a `wait`) already come about, he leaves all as he finds it;
+//   - else he first puts back, in the order in which he had last set them, those controls of his own that are not, and
+//     are not about to be, as he left them. What he never touched stays as the person left it. Nothing is poured or
+//     pressed a second time: what is in the tank is in the tank.
+// The phase's clocks (phase_time, wait, within, and every "for" of its conditions and of the watches) begin anew.
 #pragma once
 #include <memory>
 #include <string>
@@ -23,7 +32,7 @@ struct PhaseRecord {
 /// One thing done or said, for the time line.
 struct ActionRecord {
   double time_s = 0;
-  std::string who;  // "hands", "desk" or "note"
+  std::string who;  // "hands", "desk", "note" or "hint"
   std::string text;
 };
 
@@ -41,6 +50,9 @@ struct OperatorState {
   std::vector<std::vector<double>> watch_memory;
   std::vector<double> watch_last_s;
   std::vector<int> watch_count;
+  std::vector<SignalId> own;  // controls he has set, the last one last
+  bool away = false;          // a person has the skid
+  std::vector<double> left;   // while away: the values of `own` as he left them, or as they were about to be
   std::vector<PhaseRecord> phases;
   std::vector<ActionRecord> actions;
 };
@@ -53,6 +65,11 @@ public:
   void act(Simulation& simulation);
   /// Closes the phase that is open when a run ends before the operator has finished.
   void end_of_run(double time_s);
+
+  /// A person takes the skid, or gives it back (see above). Neither may be called twice in a row.
+  void let_go(const Simulation& simulation);
+  void take_back(Simulation& simulation);
+  bool away() const { return state_.away; }
 
   bool finished() const { return state_.finished; }
   bool gave_up() const { return state_.gave_up; }
@@ -69,6 +86,8 @@ private:
   void go_to(std::size_t phase);
   void next_phase(const Frame& frame);
   void send(Simulation& simulation, const std::vector<Action>& actions, bool urgent);
+  void put_back(Simulation& simulation);
+  void order(Simulation& simulation, const Command& command);
   bool hands_free(const Frame& frame) const;
 
   std::shared_ptr<const Sequence> sequence_;

@@ -18,6 +18,7 @@ ExerciseRun::ExerciseRun(std::shared_ptr<const Exercise> exercise, std::shared_p
   if (sequence) operator_.emplace(std::move(sequence));
   for (const FaultPlan& plan : exercise_->faults)
     fault_states_.push_back({false, 0, plan.when ? plan.when->fresh_memory() : std::vector<double>{}});
+  for (const ExerciseStep& step : exercise_->steps) step_states_.push_back({.memory = step.done->fresh_memory()});
   const SignalTable& signals = simulation_->plant().signals();
   const Frame& frame = *simulation_->frame();
   const auto follow = [&](SignalId id) { hidden_.push_back({id, frame[id], frame[id], frame[id], frame[id], 0, 0}); };
@@ -29,6 +30,7 @@ ExerciseRun::ExerciseRun(std::shared_ptr<const Exercise> exercise, std::shared_p
     }
   }
   judge_.look(frame, 0);
+  tick_steps();
   mark();
 }
 
@@ -59,6 +61,48 @@ void ExerciseRun::hand_over() {
   if (done_s_ < 0) done_s_ = simulation_->time_s();
 }
 
+void ExerciseRun::take_hint(std::size_t step) {
+  if (step >= step_states_.size())
+    throw InputError(fmt::format("there is no step {}", step + 1), fmt::format("a step up to {}", step_states_.size()));
+  StepState& state = step_states_[step];
+  const ExerciseStep& sheet = exercise_->steps[step];
+  if (state.hint_taken) return;
+  if (sheet.hint.empty()) throw InputError(fmt::format("step {} has no hint", step + 1), "a step that has one");
+  if (finished()) throw InputError("the run is over: hints are for while it goes on", "the debrief");
+  state.hint_taken = true;
+  state.hint_s = simulation_->time_s();
+  actions_.push_back({state.hint_s, "hint",
+                      fmt::format("step {} \"{}\": {} ({} point{})", step + 1, sheet.text, sheet.hint, sheet.hint_cost,
+                                  sheet.hint_cost == 1 ? "" : "s")});
+}
+
+int ExerciseRun::hint_points() const {
+  int points = 0;
+  for (std::size_t i = 0; i < step_states_.size(); ++i)
+    if (step_states_[i].hint_taken) points += exercise_->steps[i].hint_cost;
+  return points;
+}
+
+double ExerciseRun::score() const { return std::max(0.0, judge_.score() - hint_points()); }
+
+bool ExerciseRun::operator_at_work() const {
+  return operator_ && done_s_ < 0 && !operator_->finished() && !operator_->away();
+}
+
+void ExerciseRun::take_over() {
+  if (!operator_) throw InputError("nobody else works this skid", "a run with a sequence");
+  if (!operator_at_work()) return;
+  operator_->let_go(*simulation_);
+  actions_.push_back({simulation_->time_s(), "note", "the skid is taken over from the operator"});
+}
+
+void ExerciseRun::hand_back() {
+  if (!operator_) throw InputError("nobody else works this skid", "a run with a sequence");
+  if (!operator_->away() || done_s_ >= 0) return;
+  actions_.push_back({simulation_->time_s(), "note", "the skid is handed back to the operator"});
+  operator_->take_back(*simulation_);
+}
+
 void ExerciseRun::arm_faults() {
   const Frame& frame = *simulation_->frame();
   for (std::size_t i = 0; i < fault_states_.size(); ++i) {
@@ -80,6 +124,7 @@ void ExerciseRun::arm_faults() {
 void ExerciseRun::observe(double h_s) {
   const Frame& frame = *simulation_->frame();
   judge_.look(frame, h_s);
+  tick_steps();
   for (HiddenReading& hidden : hidden_) {
     hidden.end = frame[hidden.signal];
     if (hidden.end < hidden.min) {
@@ -90,6 +135,16 @@ void ExerciseRun::observe(double h_s) {
       hidden.max = hidden.end;
       hidden.max_s = frame.time_s;
     }
+  }
+}
+
+void ExerciseRun::tick_steps() {
+  const Frame& frame = *simulation_->frame();
+  for (std::size_t i = 0; i < step_states_.size(); ++i) {
+    StepState& state = step_states_[i];
+    if (state.done || !exercise_->steps[i].done->evaluate(frame, 0, state.memory)) continue;
+    state.done = true;
+    state.done_s = frame.time_s;
   }
 }
 
@@ -109,7 +164,7 @@ void ExerciseRun::step() {
 }
 
 bool ExerciseRun::passed() const {
-  return finished() && judge_.critical_broken().empty() && judge_.score() >= exercise_->pass_score - 1e-9;
+  return finished() && scored() && judge_.critical_broken().empty() && score() >= exercise_->pass_score - 1e-9;
 }
 
 std::vector<ActionRecord> ExerciseRun::time_line() const {
@@ -122,9 +177,9 @@ std::vector<ActionRecord> ExerciseRun::time_line() const {
 
 Recording ExerciseRun::recording() const {
   Recording recording;
-  recording.kind = "play";
-  std::vector<BundleFile> files = {{"skid", exercise_->skid.name, exercise_->expanded_skid},
-                                   {"exercise", exercise_->name, exercise_->expanded}};
+  recording.kind = scored() ? "play" : "practice";
+  std::vector<BundleFile> files = {{"skid", exercise_->skid.name, exercise_->expanded_skid}};
+  if (scored()) files.push_back({"exercise", exercise_->name, exercise_->expanded});
   if (operator_) files.push_back({"sequence", operator_->sequence().name, operator_->sequence().expanded});
   recording.input = bundle_text(files);
   recording.commands = earlier_commands_;

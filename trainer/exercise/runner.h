@@ -2,11 +2,16 @@
 //
 //   ExerciseRun run(exercise, sequence);          // or no sequence: a person sends the commands
 //   while (!run.finished()) run.step();
-//   run.judge().score(); run.passed(); debrief_text(run);
+//   run.score(); run.passed(); debrief_text(run);
 //
 // A window calls step() as often as it likes, reads frame() and sends commands with send(). The run ends at the
 // exercise's duration, or `linger_s` after the operator is done (or hand_over() was called). save() and restore() carry
 // everything, so that a session survives the program.
+//
+// A person may take the skid over from a scripted operator, work it with send(), and hand it back: see Operator::let_go()
+// and take_back(). Commands are recorded whoever sent them, so a recording replays as any other.
+//
+// Without rules (practice_exercise()) nothing is scored: scored() and passed() are false, score() is 0.
 #pragma once
 #include <cstdint>
 #include <memory>
@@ -47,7 +52,23 @@ public:
   /// The person says: done. The run ends `linger_s` later.
   void hand_over();
 
+  /// Shows the hint of a step (by index); its cost is lost. A second time changes nothing. Throws InputError: no such
+  /// step, a step without a hint, or the run is over.
+  void take_hint(std::size_t step);
+  const std::vector<StepState>& step_states() const { return step_states_; }
+  int hint_points() const;  // lost so far
+
+  /// The person takes the skid from the scripted operator, or gives it back. Nothing happens when it is already so, or
+  /// when the operator is done. Throws InputError without a scripted operator.
+  void take_over();
+  void hand_back();
+  /// The scripted operator is working the skid now.
+  bool operator_at_work() const;
+
   bool finished() const { return judge_.closed(); }
+  bool scored() const { return !exercise_->rules.empty(); }
+  /// 0 to 100: the judge's score less what hints have cost. After finished().
+  double score() const;
   bool passed() const;  // after finished()
   const Exercise& exercise() const { return *exercise_; }
   const Simulation& simulation() const { return *simulation_; }
@@ -70,6 +91,7 @@ public:
 private:
   void arm_faults();
   void observe(double h_s);
+  void tick_steps();
   void mark();
 
   std::shared_ptr<const Exercise> exercise_;
@@ -77,8 +99,9 @@ private:
   Judge judge_;
   std::optional<Operator> operator_;
   std::vector<FaultState> fault_states_;
+  std::vector<StepState> step_states_;
   std::vector<HiddenReading> hidden_;
-  std::vector<ActionRecord> actions_;      // by a person or the desk
+  std::vector<ActionRecord> actions_;      // by a person or the desk, and hints
   std::vector<Command> earlier_commands_;  // before a restore
   std::vector<Recording::Mark> marks_;
   double done_s_ = -1;

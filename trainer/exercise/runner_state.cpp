@@ -1,4 +1,6 @@
 // Saving and restoring a run: everything by name, doubles exact (nlohmann prints the shortest text that reads back).
+#include <fmt/format.h>
+
 #include <limits>
 #include <nlohmann/json.hpp>
 
@@ -9,7 +11,7 @@ namespace wetrun {
 namespace {
 
 using nlohmann::json;
-constexpr int format_version = 1;
+constexpr int format_version = 2;
 
 /// JSON has no infinity; "never yet" times are stored as null.
 json number(double value) { return value <= -1e299 ? json(nullptr) : json(value); }
@@ -65,8 +67,19 @@ std::vector<ActionRecord> actions_of(const json& list) {
   return actions;
 }
 
-json operator_json(const OperatorState& s) {
-  json last = json::array(), phases = json::array();
+/// JSON is UTF-8, but file names need not be: other bytes are replaced, here and where names are compared.
+std::string text_of(const json& all) { return all.dump(-1, ' ', false, json::error_handler_t::replace); }
+bool same_name(const json& saved, const std::string& name) { return saved == json::parse(text_of(name)); }
+
+json step_json(const StepState& s) { return {s.done, s.done_s, s.hint_taken, s.hint_s, s.memory}; }
+StepState step_of(const json& j) {
+  return {j.at(0).get<bool>(), j.at(1).get<double>(), j.at(2).get<bool>(), j.at(3).get<double>(),
+          j.at(4).get<std::vector<double>>()};
+}
+
+json operator_json(const OperatorState& s, const SignalTable& signals) {
+  json last = json::array(), phases = json::array(), own = json::array();
+  for (const SignalId control : s.own) own.push_back(signals[control].name);
   for (const double time_s : s.watch_last_s) last.push_back(number(time_s));
   for (const PhaseRecord& p : s.phases) phases.push_back({p.name, p.operation, p.start_s, p.end_s, p.ended_by});
   return {{"phase", s.phase},
@@ -81,11 +94,14 @@ json operator_json(const OperatorState& s) {
           {"watch_memory", s.watch_memory},
           {"watch_last_s", last},
           {"watch_count", s.watch_count},
+          {"own", own},
+          {"away", s.away},
+          {"left", s.left},
           {"phases", phases},
           {"actions", actions_json(s.actions)}};
 }
 
-OperatorState operator_of(const json& j) {
+OperatorState operator_of(const json& j, const SignalTable& signals) {
   OperatorState s;
   s.phase = j.at("phase").get<std::size_t>();
   const int stage = j.at("stage").get<int>();
@@ -101,6 +117,9 @@ OperatorState operator_of(const json& j) {
   s.watch_memory = j.at("watch_memory").get<std::vector<std::vector<double>>>();
   for (const json& time_s : j.at("watch_last_s")) s.watch_last_s.push_back(number_of(time_s));
   s.watch_count = j.at("watch_count").get<std::vector<int>>();
+  for (const json& name : j.at("own")) s.own.push_back(signals.require(name.get<std::string>()));
+  s.away = j.at("away").get<bool>();
+  s.left = j.at("left").get<std::vector<double>>();
   for (const json& p : j.at("phases"))
     s.phases.push_back({p.at(0).get<std::string>(), p.at(1).get<std::string>(), p.at(2).get<double>(),
                         p.at(3).get<double>(), p.at(4).get<std::string>()});
@@ -135,18 +154,22 @@ std::vector<Command> commands_of(const json& list, const SignalTable& signals) {
 }  // namespace
 
 std::string ExerciseRun::save() const {
-  json rules = json::array(), faults = json::array(), hidden = json::array(), marks = json::array();
+  json rules = json::array(), faults = json::array(), hidden = json::array(), marks = json::array(),
+       steps = json::array();
+  const SignalTable& signals = simulation_->plant().signals();
   for (const RuleState& state : judge_.states()) rules.push_back(rule_json(state));
   for (const FaultState& f : fault_states_) faults.push_back({f.armed, f.since_s, f.memory});
+  for (const StepState& state : step_states_) steps.push_back(step_json(state));
   for (const HiddenReading& h : hidden_)
-    hidden.push_back({simulation_->plant().signals()[h.signal].name, h.start, h.end, h.min, h.max, h.min_s, h.max_s});
+    hidden.push_back({signals[h.signal].name, h.start, h.end, h.min, h.max, h.min_s, h.max_s});
   for (const Recording::Mark& m : marks_) marks.push_back({m.step, m.digest});
   const json all = {{"wetrun_run", format_version},
                     {"exercise", exercise_->name},
                     {"operator", operator_ ? json(operator_->sequence().name) : json(nullptr)},
-                    {"operator_state", operator_ ? operator_json(operator_->state()) : json(nullptr)},
+                    {"operator_state", operator_ ? operator_json(operator_->state(), signals) : json(nullptr)},
                     {"closed", judge_.closed()},
                     {"rules", rules},
+                    {"steps", steps},
                     {"faults", faults},
                     {"hidden", hidden},
                     {"actions", actions_json(actions_)},
@@ -154,7 +177,7 @@ std::string ExerciseRun::save() const {
                     {"marks", marks},
                     {"done_s", done_s_},
                     {"plant", snapshot_text(*simulation_)}};
-  return all.dump() + "\n";
+  return text_of(all) + "\n";
 }
 
 void ExerciseRun::restore(const std::string& text, const std::string& name) {
@@ -163,17 +186,28 @@ void ExerciseRun::restore(const std::string& text, const std::string& name) {
   };
   try {
     const json all = json::parse(text);
-    if (all.at("wetrun_run").get<int>() != format_version) throw complain("unknown version of a saved run");
-    if (all.at("exercise") != exercise_->name) throw complain("the saved run is of another exercise");
-    const json expected = operator_ ? json(operator_->sequence().name) : json(nullptr);
-    if (all.at("operator") != expected) throw complain("the saved run has another operator");
+    const int version = all.at("wetrun_run").get<int>();
+    if (version != format_version)
+      throw complain(
+          fmt::format("the saved run is of version {}, this program reads version {}", version, format_version));
+    if (!same_name(all.at("exercise"), exercise_->name)) throw complain("the saved run is of another exercise");
+    const bool same =
+        operator_ ? same_name(all.at("operator"), operator_->sequence().name) : all.at("operator").is_null();
+    if (!same) throw complain("the saved run has another operator");
     // Everything is read into a fresh run first: a damaged text leaves this one as it is.
     ExerciseRun fresh(exercise_, operator_ ? std::make_shared<const Sequence>(operator_->sequence()) : nullptr);
     const SignalTable& signals = simulation_->plant().signals();
     std::vector<RuleState> rules;
     for (const json& rule : all.at("rules")) rules.push_back(rule_of(rule));
     fresh.judge_.restore(std::move(rules), all.at("closed").get<bool>());
-    if (fresh.operator_) fresh.operator_->restore(operator_of(all.at("operator_state")));
+    if (fresh.operator_) fresh.operator_->restore(operator_of(all.at("operator_state"), signals));
+    const json& steps = all.at("steps");
+    if (steps.size() != step_states_.size()) throw complain("the saved run has other steps");
+    for (std::size_t i = 0; i < steps.size(); ++i) {
+      fresh.step_states_[i] = step_of(steps[i]);
+      if (fresh.step_states_[i].memory.size() != step_states_[i].memory.size())
+        throw complain("the saved run has other steps");
+    }
     const json& faults = all.at("faults");
     if (faults.size() != fault_states_.size()) throw complain("the saved run has other faults");
     for (std::size_t i = 0; i < faults.size(); ++i) {
