@@ -34,6 +34,28 @@ std::vector<RuleResult> rules_of(const ExerciseRun& run) {
   return list;
 }
 
+std::vector<HintResult> hints_of(const ExerciseRun& run) {
+  std::vector<HintResult> list;
+  for (std::size_t i = 0; i < run.step_states().size(); ++i) {
+    const ExerciseStep& step = run.exercise().steps[i];
+    const StepState& state = run.step_states()[i];
+    if (state.hint_taken) list.push_back({step.text, step.hint, step.hint_cost, state.hint_s});
+  }
+  std::stable_sort(list.begin(), list.end(),
+                   [](const HintResult& a, const HintResult& b) { return a.time_s < b.time_s; });
+  return list;
+}
+
+double score_of(const ExerciseRun& run, const std::vector<RuleResult>& rules) {
+  if (run.finished()) return run.score();
+  double had = 0, possible = 0;
+  for (const RuleResult& rule : rules) {
+    had += rule.points;
+    possible += rule.out_of;
+  }
+  return possible > 0 ? std::max(0.0, 100 * had / possible - run.hint_points()) : 0;
+}
+
 std::vector<FaultResult> faults_of(const ExerciseRun& run, const SignalTable& signals) {
   std::vector<FaultResult> list;
   for (std::size_t i = 0; i < run.faults().size(); ++i) {
@@ -86,7 +108,7 @@ DebriefData collect_debrief(const ExerciseRun& run) {
   data.aim = exercise.aim;
   data.skid = exercise.skid.name;
   data.who = run.scripted() ? run.scripted()->sequence().title : "a person";
-  data.scored = !exercise.rules.empty();
+  data.scored = run.scored();
   data.finished = run.finished();
   data.passed = run.passed();
   data.pass_score = exercise.pass_score;
@@ -94,12 +116,8 @@ DebriefData collect_debrief(const ExerciseRun& run) {
   data.done_s = run.done_s();
   data.ended = ended_text(run);
   data.rules = rules_of(run);
-  double had = 0, possible = 0;
-  for (const RuleResult& rule : data.rules) {
-    had += rule.points;
-    possible += rule.out_of;
-  }
-  data.score = run.finished() ? run.judge().score() : possible > 0 ? 100 * had / possible : 0;
+  data.score = score_of(run, data.rules);
+  data.hints = hints_of(run);
   data.time_line = run.time_line();
   if (run.scripted()) data.phases = run.scripted()->state().phases;
   data.faults = faults_of(run, *data.signals);
