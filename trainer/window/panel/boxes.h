@@ -24,15 +24,17 @@ public:
   void begin_frame(const Box& screen);
   void push_layer(const std::string& name);
   void pop_layer();
+  std::string layer() const { return layers_.empty() ? std::string() : layers_.back(); }
   void add(BoxKind kind, const std::string& name, const Box& box, const Box& within, bool scrolled_out = false);
   const std::vector<LayoutBox>& all() const { return boxes_; }
   const LayoutBox* find(const std::string& name) const;
   const Box& screen() const { return screen_; }
   /// One line each: a text, button or item that is cut off or off the screen; two of the same layer that overlap (regions
   /// are compared with regions; texts, buttons and items with each other; a text inside an item or button of which its name is a
-  /// continuation, "skid/pump/tag" in "skid/pump", is no overlap).
+  /// continuation, "skid/pump/tag" in "skid/pump", is no overlap). Names with "/~" are words that were given no name:
+  /// judged for being cut off only.
   std::vector<std::string> problems() const;
-  /// As JSON: [{"name":..., "kind":..., "box":[x0,y0,x1,y1]}, ...].
+  /// As JSON: [{"name":..., "kind":..., "box":[x0,y0,x1,y1], "layer":..., "scrolled_out":...}, ...].
   std::string json() const;
 
 private:

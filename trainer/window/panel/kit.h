@@ -15,7 +15,8 @@
 
 namespace wetrun::ui {
 
-/// Text styles. Pixel sizes at scale 1: small 12, body 14.5, strong 14.5 bold, title 20 bold, display 30 bold.
+/// Text styles. Pixel sizes (of the em; a line is 1.2 of it) at scale 1: small 12, body 14.5, strong 14.5 bold, title 20
+/// bold, display 30 bold.
 enum class Type { small, body, strong, title, display };
 
 struct Palette {
@@ -68,7 +69,8 @@ void put_text(Kit& kit, ImDrawList& list, Type type, Point at, ImU32 colour, std
               Align align = Align::left, const std::string& name = "", float wrap = 0);
 
 /// A panel: a borderless window at `place` with a title line ("" : none). Everything until end_panel() is inside it.
-/// Scrolls if `scrolls` and the content is longer.
+/// Scrolls if `scrolls` and the content is longer. Within a pushed layer of Boxes it is a pop-up: in front, with a shadow.
+/// end_panel() is always called, also after false.
 bool begin_panel(Kit& kit, const std::string& name, const Box& place, const std::string& title = "",
                  bool scrolls = false);
 void end_panel(Kit& kit);
@@ -76,7 +78,7 @@ void end_panel(Kit& kit);
 // Widgets in the flow of a panel, each logged under its name. They wrap Dear ImGui's own.
 void text(Kit& kit, Type type, std::string_view words, ImU32 colour = 0 /* ink */, const std::string& name = "");
 /// Wrapped at the right edge of the panel.
-void paragraph(Kit& kit, Type type, std::string_view words, ImU32 colour = 0);
+void paragraph(Kit& kit, Type type, std::string_view words, ImU32 colour = 0, const std::string& name = "");
 enum class Weight { quiet, normal, main, danger };
 /// width 0: as wide as its label; -1: to the right edge.
 bool button(Kit& kit, const std::string& name, const std::string& label, Weight weight = Weight::normal,

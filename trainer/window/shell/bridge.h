@@ -1,0 +1,58 @@
+// Between SFML and Dear ImGui: events in, triangles out.
+//
+// Events wait in a queue and are given to ImGui so that none is lost: ImGui 1.86 sees only the state of a button or key
+// at the start of a frame, so a press and its release never go into the same frame, nor a press into the frame in which
+// the mouse moved there. Drawing uses OpenGL 1.1 client arrays with indices; the window's context must be the bridge's
+// alone (nothing else draws with SFML).
+#pragma once
+#include <imgui.h>
+
+#include <SFML/Graphics/RenderWindow.hpp>
+#include <SFML/Graphics/Texture.hpp>
+#include <SFML/Window/Cursor.hpp>
+#include <SFML/Window/Event.hpp>
+#include <array>
+#include <deque>
+#include <memory>
+#include <string>
+
+namespace wetrun::ui {
+
+class Bridge {
+public:
+  /// Makes ImGui's context (fonts are to be loaded afterwards, then upload_fonts()).
+  explicit Bridge(sf::RenderWindow& window);
+  ~Bridge();
+  Bridge(const Bridge&) = delete;
+  Bridge& operator=(const Bridge&) = delete;
+
+  /// Throws InputError when the graphics driver has no room for the texture.
+  void upload_fonts();
+  /// What a person did; closing the window is not for the bridge.
+  void take(const sf::Event& event);
+  /// True while there are events that wait for a later frame.
+  bool busy() const { return !waiting_.empty(); }
+  /// Gives ImGui what happened, sets size and time, and calls ImGui::NewFrame().
+  void begin_frame(double elapsed_s);
+  /// ImGui::Render(), and draws it into the window. Does not display() it.
+  void end_frame(ImU32 background);
+
+private:
+  bool give(const sf::Event& event);
+  void show_cursor();
+  void draw(const ImDrawData& data) const;
+
+  sf::RenderWindow& window_;
+  sf::Texture fonts_;
+  std::deque<sf::Event> waiting_;
+  struct Given {  // in the frame that is being made
+    bool moved = false;
+    std::array<bool, 5> button{};
+    std::array<bool, sf::Keyboard::KeyCount> key{};
+  } given_;
+  std::array<std::unique_ptr<sf::Cursor>, ImGuiMouseCursor_COUNT> cursors_;
+  int cursor_ = -2;
+  std::string clipboard_;
+};
+
+}  // namespace wetrun::ui
