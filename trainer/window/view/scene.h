@@ -38,11 +38,13 @@ enum class ItemKind {
 struct Item {
   std::string unit;  // name in the skid file; all its signals are "unit.signal"
   ItemKind kind = ItemKind::other;
-  std::string tag;       // ISA-5.1: "HV-101", "PI-102", "P-101"
-  std::string label;     // words: "suction valve"
-  Box box;               // what is drawn, and where a click means this thing
-  Box label_box;         // where tag and label go; overlaps no other item or label
-  bool upright = false;  // a valve, meter or filter in a vertical run of pipe
+  std::string tag;            // ISA-5.1: "HV-101", "PI-102", "P-101"
+  std::string label;          // words: "suction valve"
+  Box box;                    // what is drawn, and where a click means this thing
+  Box label_box;              // where tag and label go; overlaps no other item or label
+  bool upright = false;       // a valve, meter or filter in a vertical run of pipe
+  float line = 0;             // y (upright: x) of the pipe's axis through it; gauges: where the stem meets the pipe
+  int rows = 1, columns = 1;  // arrays: vessels, elements in each
 };
 
 /// A run of pipe from thing to thing.
@@ -56,8 +58,12 @@ struct Pipe {
 
 struct Scene {
   Box extent;
+  Box frame;        // the beam on which the skid stands
+  Box drums;        // where the chemicals stand
+  float floor = 0;  // y of the floor line
   std::vector<Item> items;
   std::vector<Pipe> pipes;
+  std::vector<Point> crossings;  // where a level pipe runs over an upright one that it does not join
   const Item* find(std::string_view unit) const;
   /// The thing under a point of the drawing; empty if none. Small things in front of large ones.
   const Item* at(Point p) const;
