@@ -128,6 +128,7 @@ Bridge::Bridge(sf::RenderWindow& window) : window_(window) {
 }
 
 Bridge::~Bridge() {
+  window_.close();  // it uses the cursors to its end
   ImGui::GetIO().Fonts->SetTexID(nullptr);
   ImGui::DestroyContext();
 }

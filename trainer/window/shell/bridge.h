@@ -22,6 +22,7 @@ class Bridge {
 public:
   /// Makes ImGui's context (fonts are to be loaded afterwards, then upload_fonts()).
   explicit Bridge(sf::RenderWindow& window);
+  /// Closes the window.
   ~Bridge();
   Bridge(const Bridge&) = delete;
   Bridge& operator=(const Bridge&) = delete;
