@@ -1,6 +1,7 @@
 // The panels. Each draws itself in the place it is given and keeps what it must remember in its own state.
 #pragma once
 #include <map>
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
@@ -9,6 +10,9 @@
 #include "trainer/window/view/start_menu.h"
 
 namespace wetrun::ui {
+
+struct ChartMemory;  // strip_chart.cpp: readings taken out of the film, so that a frame costs little
+struct EventMemory;  // event_line.cpp
 
 /// The skid itself (skid_drawing.cpp and drawing_*.cpp). Click: walk up to a thing. Wheel or drag on a valve turns it.
 struct SkidDrawingState {
@@ -34,6 +38,8 @@ void closeup(Stage& stage, const Box& place, CloseupState& state);
 struct JobSheetState {
   std::optional<std::size_t> asking_hint;
   bool asking_done = false;
+  bool breaking = false;  // practice: the list of what can be broken is unfolded
+  std::string broken_unit;
 };
 void job_sheet(Stage& stage, const Box& place, JobSheetState& state);
 
@@ -51,13 +57,16 @@ struct StripChartState {
   std::optional<double> right_s;  // end of what is shown; none: follows the newest
   bool choosing = false;
   std::string filter;
-  std::optional<double> cursor_s;
+  std::optional<double> cursor_s;  // live: under the mouse; looking back: the instant that is shown
+  bool chosen = false;             // pens have been given for the first time
+  std::shared_ptr<ChartMemory> memory;
 };
 void strip_chart(Stage& stage, const Box& place, StripChartState& state);
 
 /// What was done and what was noticed, newest below (event_line.cpp).
 struct EventLineState {
   std::size_t seen = 0;
+  std::shared_ptr<EventMemory> memory;
 };
 void event_line(Stage& stage, const Box& place, EventLineState& state);
 
@@ -69,6 +78,7 @@ struct StartScreenState {
   std::size_t tab = 0, chosen = 0;
   std::string complaint;  // why the last choice could not be opened
   std::string skid;
+  bool settings_open = false;
 };
 void start_screen(Kit& kit, const Box& place, const StartMenu& menu, const Preferences& preferences,
                   StartScreenState& state, Requests& requests);
