@@ -35,11 +35,13 @@ FaultPlan read_fault(const Table& table, const SignalTable& signals, double dura
   return fault;
 }
 
-std::vector<OperatorEntry> read_operators(const Library& library, const Table& root) {
+/// `library`: nothing: the sequences are not looked for.
+std::vector<OperatorEntry> read_operators(const Library* library, const Table& root) {
   std::vector<OperatorEntry> operators;
   for (const Table& table : root.tables("operator")) {
     OperatorEntry entry;
-    const Library::Entry found = find_at(library, table, "sequence", "sequence");
+    const Library::Entry found =
+        library ? find_at(*library, table, "sequence", "sequence") : Library::Entry{table.text("sequence"), ""};
     entry.sequence = found.name;
     entry.file = found.file;
     entry.expect_pass = table.word("expect", {"pass", "fail"}) == "pass";
@@ -106,10 +108,23 @@ LoadedSkid build(Document& document) {
   return loaded;
 }
 
+void read_all(const Library* library, Document& document, Document& skid_document, Exercise& exercise) {
+  const Table root = document.root();
+  read_texts(root, exercise);
+  LoadedSkid skid = build(skid_document);
+  exercise.skid = std::move(skid.skid);
+  exercise.expanded_skid = std::move(skid.expanded);
+  read_with_signals(root, exercise);
+  exercise.operators = read_operators(library, root);
+  check_operators(root, exercise);
+  document.finish();
+  exercise.expanded = document.expanded();
+}
+
 /// The sequence meant by --operator: one the exercise names, or any other; "" is the first that is expected to pass.
 Library::Entry pick_operator(const Library& library, const Table& root, const std::string& name,
                              const std::string& exercise) {
-  for (const OperatorEntry& entry : read_operators(library, root))
+  for (const OperatorEntry& entry : read_operators(&library, root))
     if (name.empty() ? entry.expect_pass : entry.sequence == name) return {entry.sequence, entry.file};
   if (name.empty())
     throw InputError("exercise '" + exercise + "' names no operator that passes", "--operator SEQUENCE");
@@ -161,22 +176,35 @@ LoadedExercise load_exercise(const Library& library, const std::string& name_or_
   if (sequence_document) targets.push_back({"sequence", &*sequence_document});
   apply_overrides(overrides, targets);
 
-  const Table root = document.root();
-  read_texts(root, *exercise);
-  LoadedSkid skid = build(skid_document);
-  exercise->skid = std::move(skid.skid);
-  exercise->expanded_skid = std::move(skid.expanded);
-  read_with_signals(root, *exercise);
-  exercise->operators = read_operators(library, root);
-  check_operators(root, *exercise);
-  document.finish();
-  exercise->expanded = document.expanded();
+  read_all(&library, document, skid_document, *exercise);
 
   LoadedExercise loaded;
   if (sequence_document)
     loaded.sequence =
         std::make_shared<const Sequence>(read_sequence(*sequence_document, sequence_name, exercise->skid));
   loaded.exercise = std::move(exercise);
+  return loaded;
+}
+
+LoadedExercise load_texts(const ExerciseTexts& texts, const std::string& file) {
+  Document skid_document = Document::parse(texts.skid, file + " (skid)");
+  LoadedExercise loaded;
+  if (texts.exercise.empty()) {
+    loaded.exercise = practice_exercise(build(skid_document));
+  } else {
+    Document document = Document::parse(texts.exercise, file + " (exercise " + texts.name + ")");
+    document.require_kind("exercise", 1);
+    document.root().text("skid");
+    apply_start(document.root(), skid_document);  // once more: the skid has these values already
+    auto exercise = std::make_shared<Exercise>();
+    exercise->name = texts.name;
+    read_all(nullptr, document, skid_document, *exercise);
+    loaded.exercise = std::move(exercise);
+  }
+  if (texts.sequence.empty()) return loaded;
+  Document document = Document::parse(texts.sequence, file + " (sequence " + texts.sequence_name + ")");
+  loaded.sequence =
+      std::make_shared<const Sequence>(read_sequence(document, texts.sequence_name, loaded.exercise->skid));
   return loaded;
 }
 
@@ -198,7 +226,7 @@ LoadedSequence load_sequence(const Library& library, const std::string& sequence
 ExerciseHeading read_heading(const Library& library, const std::string& file) {
   const Document document = Document::load(file);
   document.require_kind("exercise", 1);
-  return {document.root().text("title"), document.root().text("skid"), read_operators(library, document.root())};
+  return {document.root().text("title"), document.root().text("skid"), read_operators(&library, document.root())};
 }
 
 }  // namespace wetrun

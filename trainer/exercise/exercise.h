@@ -80,6 +80,15 @@ LoadedExercise load_exercise(const Library& library, const std::string& name_or_
                              const std::optional<std::string>& operator_name,
                              const std::vector<Override>& overrides = {});
 
+/// The same from the texts as they were understood (recordings and saved sessions hold them): no library is needed.
+struct ExerciseTexts {
+  std::string name, exercise;  // no exercise: practice
+  std::string skid;
+  std::string sequence_name, sequence;  // "": no operator
+};
+/// Throws InputError, placed at `file`.
+LoadedExercise load_texts(const ExerciseTexts& texts, const std::string& file);
+
 /// A skid and a sequence for it, with overrides applied to both.
 struct LoadedSequence {
   LoadedSkid skid;

@@ -1,10 +1,13 @@
 // A run of an exercise on a thread of its own, at a pace of its own.
 //
-// The window reads picture() and take_frames() and calls the functions below; none of them waits for a step to end (a
-// step takes well under a millisecond; the lock is held for pointer swaps and short lists only). The thread turns real time into whole
-// steps: pace 10 means ten simulated seconds a second. It never makes up for time lost (a slow machine runs slower), and
-// the steps are the same at any pace. Every second of real time, and when it ends, the session is saved to
-// SessionOptions::autosave (written beside and renamed, so that a kill at any moment leaves a whole file).
+// The window reads picture() and take_frames() and calls the functions below. None of them waits for a step to end (the
+// lock is held for pointer swaps and short lists only) but those that ask for the run itself: debrief() before the end,
+// recording(), digest() and save() wait for the next step boundary, well under a millisecond, and save() for the disk.
+// The thread turns real time into whole steps: pace 10 means ten simulated seconds a second. It never makes up for time
+// lost (a slow machine runs slower), and the steps are the same at any pace. Every second of real time, and when it
+// ends, the session is saved to SessionOptions::autosave (written beside and renamed, so that a kill at any moment
+// leaves a whole file; by a second thread, so that a slow disk stops nothing). A lock beside the file keeps other
+// programs from it.
 #pragma once
 #include <memory>
 #include <string>
@@ -22,7 +25,7 @@ struct SessionOptions {
   std::string autosave;  // file; "" : none
   bool start_paused = true;
   double pace = 1;
-  bool unlimited_pace = false;  // tests: nothing slows the pace down
+  bool unlimited_pace = false;  // tests: nothing slows the pace down, and any pace above 0 may be asked for
 };
 
 class Session {
@@ -47,7 +50,8 @@ public:
   const Plant& plant() const;
   std::shared_ptr<const Exercise> exercise() const;
 
-  /// These act at the next step boundary. Bad commands (out of range, not at the skid) throw InputError at once.
+  /// These act at the next step boundary. What makes no sense (out of range, not at the skid, the run is over, a sequence
+  /// works the skid) throws InputError at once. Picture::waiting shows a command at once, also while paused.
   void move(SignalId control, double value, bool urgent = false);
   void desk(SignalId fault, double value);  // practice only
   void set_paused(bool paused);
@@ -66,6 +70,7 @@ public:
 
 private:
   struct Worker;
+  explicit Session(std::unique_ptr<Worker> worker);
   std::unique_ptr<Worker> worker_;
 };
 

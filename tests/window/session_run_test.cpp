@@ -1,0 +1,224 @@
+// A session on its thread does what a headless run with the same commands does.
+
+#include "session_support.h"
+#include "trainer/exercise/debrief_data.h"
+
+namespace wetrun {
+namespace {
+
+using test::fast;
+using test::reaches;
+using test::wait_until;
+
+class SessionRun : public ::testing::Test {
+protected:
+  LoadedExercise load(const std::string& name, std::optional<std::string> who = {}) {
+    return load_exercise(test::library(), name, who);
+  }
+  SignalId signal(const Session& session, const std::string& name) { return session.signals().require(name); }
+};
+
+TEST_F(SessionRun, SameCommandsGiveTheDigestOfAHeadlessRun) {
+  const LoadedExercise loaded = load("first_water");
+  for (const double pace : {1.0, 60.0, 1e5}) {
+    SessionOptions options = fast();
+    options.pace = pace;
+    Session session(loaded.exercise, nullptr, options);
+    session.move(signal(session, "fill_valve.opening"), 1);
+    session.move(signal(session, "suction_valve.opening"), 0.5);
+    session.set_paused(false);
+    ASSERT_TRUE(reaches(session, pace < 2 ? 1.5 : 20));
+    session.move(signal(session, "recycle_valve.opening"), 1, true);
+    ASSERT_TRUE(reaches(session, pace < 2 ? 3 : 60));
+    session.set_paused(true);
+    const Recording recording = session.recording();
+    ASSERT_EQ(recording.commands.size(), 3u);
+    EXPECT_GT(recording.commands[2].step, recording.commands[1].step);
+    const std::uint64_t digest = session.digest();
+    EXPECT_EQ(recording.marks.back().digest, digest);
+
+    ExerciseRun headless(loaded.exercise);
+    std::size_t next = 0;
+    while (headless.simulation().step_index() < recording.marks.back().step) {
+      while (next < 3 && recording.commands[next].step == headless.simulation().step_index())
+        headless.send(recording.commands[next++]);
+      headless.step();
+    }
+    EXPECT_EQ(headless.simulation().digest(), digest) << "pace " << pace;
+  }
+}
+
+TEST_F(SessionRun, CommandsShowAtOnceAndActAtTheNextStep) {
+  Session session(load("first_water").exercise, nullptr, fast());
+  EXPECT_TRUE(session.picture()->paused);
+  const SignalId valve = signal(session, "fill_valve.opening"), feed = signal(session, "suction_valve.opening");
+  session.move(valve, 0.4);
+  session.move(feed, 1);
+  ASSERT_TRUE(wait_until([&] { return session.picture()->waiting.size() == 2; }));
+  const auto still = session.picture();
+  EXPECT_EQ(still->frame->step, 0u) << "no step is made while time stands";
+  EXPECT_EQ(still->waiting[0].target, valve);
+  EXPECT_DOUBLE_EQ(still->waiting[0].to, 0.4);
+  EXPECT_DOUBLE_EQ(still->waiting[0].total_s, 0.4 * session.signals()[valve].effort_s);
+  EXPECT_EQ(still->time_line->size(), 2u);
+  session.set_paused(false);
+  ASSERT_TRUE(reaches(session, 120));
+  session.set_paused(true);
+  ASSERT_TRUE(wait_until([&] { return session.picture()->paused; }));
+  const auto now = session.picture();
+  EXPECT_TRUE(now->waiting.empty());
+  EXPECT_DOUBLE_EQ((*now->frame)[valve], 0.4);
+  EXPECT_DOUBLE_EQ((*now->frame)[feed], 1);
+  EXPECT_EQ(session.recording().commands[0].step, 0u);
+}
+
+TEST_F(SessionRun, APictureNeverChanges) {
+  Session session(load("first_water").exercise, nullptr, fast());
+  session.move(signal(session, "fill_valve.opening"), 1);
+  session.set_paused(false);
+  ASSERT_TRUE(reaches(session, 2));
+  const auto kept = session.picture();
+  const Picture copy = *kept;
+  const std::vector<double> values = kept->frame->value;
+  ASSERT_TRUE(reaches(session, copy.frame->time_s + 100));
+  EXPECT_EQ(kept->frame->value, values);
+  EXPECT_EQ(kept->frame->step, copy.frame->step);
+  EXPECT_EQ(kept->doing.size(), copy.doing.size());
+  EXPECT_NE(session.picture(), kept);
+}
+
+TEST_F(SessionRun, FramesComeInOrderEverySecondStepAndTheNewest) {
+  Session session(load("first_water").exercise, nullptr, fast());
+  session.set_paused(false);
+  std::vector<std::shared_ptr<const Frame>> all;
+  ASSERT_TRUE(wait_until([&] {
+    for (auto& frame : session.take_frames()) all.push_back(frame);
+    return session.picture()->frame->time_s > 100;
+  }));
+  session.set_paused(true);
+  ASSERT_TRUE(wait_until([&] { return session.picture()->paused; }));
+  for (auto& frame : session.take_frames()) all.push_back(frame);
+  EXPECT_TRUE(session.take_frames().empty());
+  ASSERT_FALSE(all.empty());
+  EXPECT_EQ(all.front()->step, 0u);
+  EXPECT_EQ(all.back()->step, session.picture()->frame->step);
+  std::uint64_t expected = 0;
+  for (std::size_t i = 0; i < all.size(); ++i) {
+    if (i > 0) {
+      ASSERT_GT(all[i]->step, all[i - 1]->step);
+    }
+    if (all[i]->step % 2 == 0) {
+      ASSERT_EQ(all[i]->step, expected);
+      expected += 2;
+    }
+  }
+}
+
+TEST_F(SessionRun, NonsenseIsRefusedAtOnce) {
+  Session session(load("first_water").exercise, nullptr, fast());
+  EXPECT_THROW(session.move(signal(session, "fill_valve.opening"), 1.5), InputError);
+  EXPECT_THROW(session.move(signal(session, "fill_valve.opening"), std::nan("")), InputError);
+  EXPECT_THROW(session.move(signal(session, "tank.level"), 0.5), InputError) << "a reading";
+  EXPECT_THROW(session.move(signal(session, "supply_hose.area"), 1e-6), InputError) << "a fault";
+  EXPECT_THROW(session.move(SignalId{}, 1), InputError);
+  EXPECT_THROW(session.desk(signal(session, "supply_hose.area"), 1e-6), InputError) << "no desk in an exercise";
+  EXPECT_THROW(session.take_hint(1000), InputError);
+  EXPECT_THROW(session.take_over(), InputError) << "nobody else works the skid";
+  EXPECT_THROW(session.set_pace(0), InputError);
+  EXPECT_THROW(session.save(), InputError) << "no file";
+  session.set_paused(false);
+  ASSERT_TRUE(reaches(session, 10));
+  EXPECT_TRUE(session.recording().commands.empty());
+}
+
+TEST_F(SessionRun, ADemonstrationEndsAsTheHeadlessRunAndIsJudged) {
+  const LoadedExercise loaded = load("first_water", "");
+  Session session(loaded.exercise, loaded.sequence, fast());
+  EXPECT_EQ(session.picture()->mode, Mode::demonstration);
+  EXPECT_TRUE(session.picture()->operator_at_work);
+  EXPECT_THROW(session.move(signal(session, "fill_valve.opening"), 1), InputError) << "the sequence has the skid";
+  session.set_paused(false);
+  ASSERT_TRUE(wait_until([&] { return session.picture()->finished; }, 300));
+  ExerciseRun headless(loaded.exercise, loaded.sequence);
+  while (!headless.finished()) headless.step();
+  EXPECT_EQ(session.digest(), headless.simulation().digest());
+  const DebriefData expected = collect_debrief(headless), got = *session.debrief();
+  EXPECT_EQ(got.score, expected.score);
+  EXPECT_EQ(got.phases.size(), expected.phases.size());
+  EXPECT_EQ(got.time_line.size(), expected.time_line.size());
+  EXPECT_THROW(session.move(signal(session, "fill_valve.opening"), 1), InputError) << "the run is over";
+}
+
+TEST_F(SessionRun, APersonTakesOverAndHandsBack) {
+  const LoadedExercise loaded = load("first_water", "");
+  Session session(loaded.exercise, loaded.sequence, fast());
+  session.set_paused(false);
+  ASSERT_TRUE(reaches(session, 200));
+  session.take_over();
+  session.move(signal(session, "recycle_valve.opening"), 0.3);  // at once: it was said before
+  ASSERT_TRUE(wait_until([&] { return !session.picture()->operator_at_work; }));
+  const double then_s = session.picture()->frame->time_s;
+  ASSERT_TRUE(reaches(session, then_s + 200));
+  session.hand_back();
+  ASSERT_TRUE(wait_until([&] { return session.picture()->operator_at_work; }));
+  EXPECT_THROW(session.move(signal(session, "recycle_valve.opening"), 1), InputError);
+  ASSERT_TRUE(wait_until([&] { return session.picture()->finished; }, 300));
+  EXPECT_EQ(test::headless_digest(session.recording(), loaded.exercise->skid.plant), session.digest());
+}
+
+TEST_F(SessionRun, HandingOverEndsTheRun) {
+  const LoadedExercise loaded = load("first_water");
+  Session session(loaded.exercise, nullptr, fast());
+  session.set_paused(false);
+  ASSERT_TRUE(reaches(session, 5));
+  session.hand_over();
+  ASSERT_TRUE(wait_until([&] { return session.picture()->finished; }));
+  const auto end = session.picture();
+  EXPECT_TRUE(end->handed_over);
+  EXPECT_LT(end->frame->time_s, loaded.exercise->duration_s);
+  const auto debrief = session.debrief();
+  EXPECT_FALSE(debrief->passed);
+  EXPECT_NEAR(debrief->done_s + loaded.exercise->linger_s, end->frame->time_s, 0.6);
+}
+
+TEST_F(SessionRun, PracticeHasADeskAndNoRules) {
+  const LoadedSkid skid = load_skid(test::library(), "ostrey", "");
+  Session session(skid, fast());
+  EXPECT_EQ(session.picture()->mode, Mode::practice);
+  session.desk(signal(session, "permeate_main.supply_lost"), 1);
+  session.move(signal(session, "fill_valve.opening"), 1);
+  session.set_paused(false);
+  ASSERT_TRUE(reaches(session, 60));
+  session.set_paused(true);
+  const Recording recording = session.recording();
+  EXPECT_EQ(recording.kind, "practice");
+  ASSERT_EQ(recording.commands.size(), 2u);
+  EXPECT_EQ(recording.commands[0].actor, Actor::desk);
+  EXPECT_EQ(test::headless_digest(recording, skid.skid.plant), session.digest());
+  EXPECT_FALSE(session.debrief()->scored);
+}
+
+TEST_F(SessionRun, TimeGoesAtThePaceThatIsAsked) {
+  SessionOptions options;
+  options.start_paused = false;
+  options.pace = 20;
+  Session session(load("first_water").exercise, nullptr, options);
+  const auto begin = std::chrono::steady_clock::now();
+  ASSERT_TRUE(reaches(session, 20));
+  const double real_s = std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count();
+  EXPECT_GT(real_s, 0.95) << "never faster";
+  EXPECT_EQ(session.picture()->asked_pace, 20);
+}
+
+TEST_F(SessionRun, ManySessionsComeAndGo) {
+  const LoadedExercise loaded = load("first_water");
+  for (int i = 0; i < 20; ++i) {
+    Session session(loaded.exercise, nullptr, fast());
+    if (i % 2 == 0) session.set_paused(false);
+    session.move(signal(session, "fill_valve.opening"), 1);
+  }
+  SUCCEED() << "destroyed with work waiting, none hangs";
+}
+
+}  // namespace
+}  // namespace wetrun

@@ -1,0 +1,66 @@
+// Writes a session's saves on a thread of its own, so that a slow disk stops neither the plant nor the window, and keeps other
+// programs from the same file.
+//
+// While an Autosave lives it holds a lock on "<file>.lock" (flock: the system lets go of it however the program ends).
+#pragma once
+#include <condition_variable>
+#include <mutex>
+#include <optional>
+#include <string>
+#include <thread>
+
+#include "engine/core/error.h"
+
+namespace wetrun {
+
+/// A lock on a file's name, between programs and within one.
+class FileLock {
+public:
+  /// Throws InputError when somebody else holds it. A folder that cannot be written to is no error: nothing is held.
+  explicit FileLock(const std::string& file);
+  ~FileLock();
+  FileLock(const FileLock&) = delete;
+  FileLock& operator=(const FileLock&) = delete;
+
+  /// True when somebody holds it; `pid` is then the program's.
+  static bool held(const std::string& file, long& pid);
+
+private:
+  std::string path_;
+  int handle_ = -1;
+};
+
+class Autosave {
+public:
+  /// Throws InputError when the file is another's.
+  explicit Autosave(std::string file);
+  /// Writes what waits.
+  ~Autosave();
+
+  /// To be written as soon as may be; what still waits is replaced by it. `time_s`: run time it was saved at.
+  void put(std::string text, double time_s);
+  /// Waits until all that was put is written, or could not be.
+  void finish();
+
+  struct State {
+    double saved_s = -1;                // run time of the last save on disk; < 0: none yet
+    std::optional<InputError> trouble;  // of the last attempt
+    bool busy = false;
+  };
+  State state() const;
+
+private:
+  void loop();
+
+  std::string file_;
+  FileLock lock_;
+  mutable std::mutex mutex_;
+  std::condition_variable wake_, written_;
+  std::optional<std::string> text_;
+  double time_s_ = 0;
+  State state_;
+  bool stop_ = false;
+  std::thread thread_;  // last: it uses the others
+};
+
+}  // namespace wetrun

@@ -1,0 +1,90 @@
+#include "trainer/window/session/saved.h"
+
+#include <filesystem>
+#include <fstream>
+#include <nlohmann/json.hpp>
+#include <sstream>
+
+#include "engine/core/hash.h"
+#include "trainer/exercise/debrief.h"
+#include "trainer/window/session/session.h"
+
+namespace wetrun {
+namespace {
+
+using nlohmann::json;
+constexpr int format_version = 1;
+constexpr std::uintmax_t largest_file = 256u << 20;
+constexpr const char* mode_words[] = {"exercise", "practice", "demonstration"};
+
+std::string check_of(const std::string& text) {
+  // Words of eight bytes: a hash byte by byte would take longer than the rest of saving.
+  Hash hash;
+  std::uint64_t word = 0;
+  for (std::size_t i = 0; i < text.size(); ++i) {
+    word = word << 8 | static_cast<unsigned char>(text[i]);
+    if (i % 8 == 7) hash.add(word);
+  }
+  hash.add(word);
+  hash.add(static_cast<std::uint64_t>(text.size()));
+  return digest_text(hash.value());
+}
+
+}  // namespace
+
+std::string saved_text(const SavedFile& saved) {
+  const json head = {{"wetrun_session", format_version},
+                     {"mode", mode_words[static_cast<std::size_t>(saved.mode)]},
+                     {"title", saved.title},
+                     {"exercise", saved.exercise},
+                     {"time_s", saved.time_s},
+                     {"finished", saved.finished},
+                     {"input", saved.input},
+                     {"journal", journal_text(saved.journal)},
+                     {"check", check_of(saved.run)}};
+  return head.dump(-1, ' ', false, json::error_handler_t::replace) + "\n" + saved.run;
+}
+
+SavedFile read_saved_file(const std::string& file) {
+  const auto complain = [&](const std::string& wrong) {
+    return InputError({file, 0, 0}, wrong, "a session that this program saved");
+  };
+  // A pipe would be waited for and a device never ends.
+  std::error_code failed;
+  if (!std::filesystem::is_regular_file(file, failed)) throw complain("there is no such file");
+  if (std::filesystem::file_size(file, failed) > largest_file) throw complain("the file is too large");
+  std::ifstream in(file, std::ios::binary);
+  std::string line;
+  if (!in || !std::getline(in, line)) throw complain("the saved session cannot be read");
+  SavedFile saved;
+  try {
+    const json head = json::parse(line);
+    const int version = head.at("wetrun_session").get<int>();
+    if (version != format_version) throw complain("the saved session is of another version of this program");
+    const std::string mode = head.at("mode").get<std::string>();
+    std::size_t which = 0;
+    while (which < std::size(mode_words) && mode != mode_words[which]) ++which;
+    if (which == std::size(mode_words)) throw complain("the saved session is of no known mode");
+    saved.mode = static_cast<Mode>(which);
+    saved.title = head.at("title").get<std::string>();
+    saved.exercise = head.at("exercise").get<std::string>();
+    saved.time_s = head.at("time_s").get<double>();
+    saved.finished = head.at("finished").get<bool>();
+    saved.input = head.at("input").get<std::string>();
+    saved.journal = read_journal(head.at("journal").get<std::string>(), file);
+    std::ostringstream rest;
+    rest << in.rdbuf();
+    saved.run = rest.str();
+    if (head.at("check").get<std::string>() != check_of(saved.run)) throw complain("the saved session is damaged");
+  } catch (const json::exception&) {
+    throw complain("this is not a saved session, or it is damaged");
+  }
+  return saved;
+}
+
+SavedSession read_saved(const std::string& file) {
+  const SavedFile saved = read_saved_file(file);
+  return {file, saved.title, saved.exercise, saved.mode, saved.time_s, saved.finished};
+}
+
+}  // namespace wetrun
