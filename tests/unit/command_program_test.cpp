@@ -157,12 +157,15 @@ TEST_F(Command, CleanReportsItsFields) {
 TEST_F(Command, OutWritesWholeFilesThatReplay) {
   const std::string file = exercise();
   ASSERT_EQ(run("play " + file + " --out " + at("deep/run")).code, 0);
-  for (const char* name : {"history.csv", "recording.jsonl", "debrief.json", "debrief.txt", "input/skid.toml",
-                           "input/exercise.toml", "input/sequence.toml"})
+  for (const char* name : {"history.csv", "recording.jsonl", "debrief.json", "debrief.txt", "debrief.html",
+                           "input/skid.toml", "input/exercise.toml", "input/sequence.toml"})
     EXPECT_TRUE(fs::exists(at("deep/run/") + name)) << name;
   for (const fs::directory_entry& each : fs::recursive_directory_iterator(at("deep")))
     EXPECT_NE(each.path().extension(), ".part") << each.path();
   const json debrief = json::parse(read(at("deep/run/debrief.json")));
+  const std::string report = read(at("deep/run/debrief.html"));
+  EXPECT_EQ(report.rfind("<!DOCTYPE html>", 0), 0u);
+  EXPECT_NE(report.find(debrief.at("digest").get<std::string>()), std::string::npos);
   fs::remove(at("good.toml"));  // a recording needs no other file
   const Ran again = run("replay " + at("deep/run/recording.jsonl") + " --json");
   ASSERT_EQ(again.code, 0) << again.err;

@@ -1,15 +1,35 @@
 #include <CLI/CLI.hpp>
+#include <algorithm>
+#include <cmath>
 
 #include "trainer/command/output.h"
 #include "trainer/command/verbs.h"
 #include "trainer/exercise/debrief.h"
+#include "trainer/exercise/debrief_data.h"
 #include "trainer/exercise/runner.h"
+#include "trainer/report/debrief_html.h"
 
 namespace wetrun {
 namespace {
 
 struct Options : Common {
   std::string exercise, scripted;
+};
+
+/// Frames for the plots of the report: a few thousand, however long the run is.
+class Kept {
+public:
+  Kept(double duration_s, double step_s)
+      : every_(static_cast<std::uint64_t>(std::max(1.0, std::ceil(duration_s / step_s / most)))) {}
+  void add(std::shared_ptr<const Frame> frame) {
+    if (frame->step % every_ == 0) frames_.push_back(std::move(frame));
+  }
+  const std::vector<std::shared_ptr<const Frame>>& frames() const { return frames_; }
+
+private:
+  static constexpr double most = 6000;
+  std::uint64_t every_;
+  std::vector<std::shared_ptr<const Frame>> frames_;
 };
 
 int play(const Options& options) {
@@ -19,18 +39,26 @@ int play(const Options& options) {
       load_exercise(library, options.exercise, std::optional<std::string>(options.scripted), options.overrides());
   ExerciseRun run(loaded.exercise, loaded.sequence);
   out.begin_history(run.simulation(), 5);
+  Kept kept(loaded.exercise->duration_s, run.simulation().step_s());
+  if (out.wanted()) kept.add(run.frame());
   {
     Progress progress;
     while (!run.finished()) {
       run.step();
       out.add_frame(*run.frame());
+      if (out.wanted()) kept.add(run.frame());
       progress.show(run.simulation().time_s() / loaded.exercise->duration_s, loaded.exercise->title);
     }
   }
   const std::string text = debrief_text(run);
   if (out.wanted()) {
     const Recording recording = run.recording();
-    out.finish({{"debrief.json", debrief_json(run)}, {"debrief.txt", text}}, &recording);
+    ReportOptions report;
+    report.recording = "recording.jsonl";
+    out.finish({{"debrief.json", debrief_json(run)},
+                {"debrief.txt", text},
+                {"debrief.html", debrief_html(collect_debrief(run), kept.frames(), report)}},
+               &recording);
   }
   print_result(options.json, text, play_json(run));
   return run.passed() ? exit_done : exit_failed;
