@@ -82,11 +82,11 @@ bool Hands::busy() const {
          std::any_of(active_.begin(), active_.end(), [](const Task& t) { return t.actor == Actor::hands; });
 }
 
-void Hands::add_to(Hash& hash) const {
+void Hands::add_to(Hash& hash, std::span<const std::uint32_t> ordinal) const {
   for (const auto* list : {&active_, &waiting_}) {
     hash.add(static_cast<std::uint64_t>(list->size()));
     for (const Task& t : *list) {
-      hash.add(static_cast<std::uint64_t>(t.target.value));
+      hash.add(static_cast<std::uint64_t>(ordinal[t.target.index()]));
       for (const double number : {t.from, t.to, t.done_s, t.total_s, t.asked}) hash.add(number);
       hash.add(static_cast<std::uint64_t>(t.actor == Actor::desk) * 2 + static_cast<std::uint64_t>(t.release));
     }

@@ -35,7 +35,8 @@ public:
 
   bool busy() const;
   std::size_t waiting() const { return waiting_.size(); }
-  void add_to(Hash& hash) const;
+  /// `ordinal`: by signal, the place among controls and faults: readings are no state and may come and go.
+  void add_to(Hash& hash, std::span<const std::uint32_t> ordinal) const;
 
   /// A task under way. `done_s` of `total_s` have passed; `from` and `to` are the control's ends.
   struct Task {

@@ -52,7 +52,9 @@ struct Simulation::Engine {
   NetworkState net_start, net_end, net_mean;
   std::vector<double> aux_start, aux_end, aux_mean, x_end, z_start, z_end, outflow;
   std::vector<double> before_memory, before_input;
-  std::vector<Fluid> liquid;  // by cell; sources never change, sinks count as water
+  std::vector<SignalId> inputs;        // controls and faults, in the table's order
+  std::vector<std::uint32_t> ordinal;  // by signal: its place in `inputs`
+  std::vector<Fluid> liquid;           // by cell; sources never change, sinks count as water
 };
 
 Simulation::Engine::Engine(std::shared_ptr<const Plant> shared) : plant(std::move(shared)), hands(plant->hands()) {
@@ -82,6 +84,10 @@ Simulation::Engine::Engine(std::shared_ptr<const Plant> shared) : plant(std::mov
   z_start.assign(p.indicator_size(), 0.0);
   z_end = z_start;
   outflow.assign(p.cells().size(), 0.0);
+  for (std::uint32_t i = 0; i < p.signals().size(); ++i) {
+    ordinal.push_back(static_cast<std::uint32_t>(inputs.size()));
+    if (p.signals().rows()[i].kind != SignalKind::reading) inputs.push_back(SignalId{i});
+  }
   couple(now.x, 0.0, now, now.network, now.aux);
   observe(now, 0.0);
   totals(now, now.invariant_start, now.invariant_scale);
@@ -327,9 +333,10 @@ void Simulation::Engine::audit(SimulationState& s) const {
 std::uint64_t Simulation::Engine::hash(const SimulationState& s, const Hands& crew) const {
   Hash hash;
   hash.add(s.step);
-  for (const auto* list : {&s.x, &s.memory, &s.aux, &s.input, &s.network.pressure_pa, &s.network.flow_m3_s})
+  for (const auto* list : {&s.x, &s.memory, &s.aux, &s.network.pressure_pa, &s.network.flow_m3_s})
     hash.add(std::span<const double>(*list));
-  crew.add_to(hash);
+  for (const SignalId id : inputs) hash.add(s.input[id.index()]);
+  crew.add_to(hash, ordinal);
   return hash.value();
 }
 

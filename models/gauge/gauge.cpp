@@ -14,6 +14,7 @@ constexpr double two_pi = 2 * std::numbers::pi;
 constexpr double shake_share = 0.24;  // of the pressure, at full rattle
 constexpr double shake_hz = 0.9;      // the part of the swing an eye can follow
 constexpr double gas_swing_hz = 0.37;
+constexpr double white_gas_share = 0.02, seen_to_pass_m_s = 0.1;
 
 SignalId optional_signal(const Directory& directory, const std::string& name) {
   return name.empty() ? SignalId{} : directory.signal(name);
@@ -57,7 +58,8 @@ FlowMeter::FlowMeter(Settings settings)
   info_.faults = {fault_row("jammed", "1", 0, 1, 0, "1: the wheel is jammed"),
                   fault_row("air_error", "1", 0, 1, 0, "reads high and restless as with this share of gas")};
   info_.readings = {skid_reading("reading", "m3/s", 0, settings_.high_m3_s, "flow shown"),
-                    truth_reading("true_flow", "m3/s", -settings_.high_m3_s, settings_.high_m3_s, "flow in the line")};
+                    truth_reading("true_flow", "m3/s", -settings_.high_m3_s, settings_.high_m3_s, "flow in the line"),
+                    skid_reading("bubbles", "1", 0, 1, "gas bubbles pass in the clear housing: 0 none, 1 white")};
 }
 
 void FlowMeter::bind(const Directory& directory) {
@@ -72,12 +74,15 @@ void FlowMeter::rates(const World& world, const OwnNumbers& own, const Rates& ra
 }
 
 void FlowMeter::observe(const World& world, const OwnNumbers& own, std::span<double> r) const {
-  const double gas = clamped((gas_.valid() ? world.signal(gas_) : 0) + own.fault[1], 0, 1);
+  const double drawn = clamped(gas_.valid() ? world.signal(gas_) : 0, 0, 1);
+  const double gas = clamped(drawn + own.fault[1], 0, 1);
   const double restless = 1 + gas * (1 + std::sin(two_pi * gas_swing_hz * world.time_s));
   const double shown = own.x[0] * restless * (1 + settings_.error_fraction);
   // The display blanks what is below half the cut-off: a wheel that has stopped shows 0, not a decaying number.
   r[0] = shown < settings_.cut_off_m_s * area_m2_ / 2 ? 0 : clamped(shown, 0, settings_.high_m3_s);
   r[1] = world.flow(link_);
+  const double speed = std::abs(world.flow(link_)) / area_m2_;
+  r[2] = (1 - std::exp(-drawn / white_gas_share)) * smooth_step(speed, 0, seen_to_pass_m_s);
 }
 
 Thermometer::Thermometer(Settings settings) : settings_(std::move(settings)) {

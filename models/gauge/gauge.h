@@ -10,6 +10,9 @@
 //   insertion paddle wheels) the wheel stands and shows 0. Gas makes it read high and restless:
 //   shown = y (1 + g (1 + sin(2 pi 0.37 Hz t))), g the reading named by `gas_from` (0 to 1; size invented). It shows
 //   the magnitude: a paddle wheel does not know the direction. `jammed` = 1 stops it at 0.
+//   bubbles = (1 - exp(-g/0.02)) step(v, 0, 0.1 m/s): what is seen in the clear housing. A share of 2 % of gas, broken
+//   up by the pump, makes water white (common practice, no source); nothing is seen to pass in standing water. What
+//   the filter housing holds back and the way from the pump are left out.
 // Thermometer   dT/dt = (T_liquid - T)/tau, tau = 20 s in a pocket (common practice); fault dead_leg multiplies tau by
 //   1 + 60 dead_leg: a pocket in a standing branch.
 // All lags are continuous states. Errors: hysteresis and stiction are left out.

@@ -15,9 +15,16 @@ constexpr double flow_max_m3_s = 0.05;
 constexpr double cell_volume_m3 = 0.010;  // of a line that chooses its own number of cells
 constexpr double bare_pipe_w_m_k = 1.2;   // loss a metre of 50 mm plastic pipe
 constexpr double coupling_kv_m3_h = 60;   // a 50 mm quick coupling, common practice
+constexpr double hose_weight_m = 1;       // length of filled hose whose weight the stream has to move
 constexpr double elbow_k = 0.9;           // a long-radius bend at each end and a little waviness
 
 }  // namespace
+
+double hose_twitch(double flow_m3_s, double diameter_m) {
+  const double speed = flow_m3_s / (std::numbers::pi / 4 * diameter_m * diameter_m);
+  const double weight = gravity_m_s2 * hose_weight_m / std::numbers::sqrt2;
+  return speed * speed / (speed * speed + weight);
+}
 
 PipeSpec read_pipe(const Table& table) {
   PipeSpec spec;
@@ -81,8 +88,8 @@ enum HoseMemory : std::size_t { end, mistaken, fault_seen };
 
 }  // namespace
 
-Hose::Hose(std::string right_link, std::string wrong_link, double action_s, int connected)
-    : right_name_(std::move(right_link)), wrong_name_(std::move(wrong_link)) {
+Hose::Hose(std::string right_link, std::string wrong_link, double diameter_m, double action_s, int connected)
+    : right_name_(std::move(right_link)), wrong_name_(std::move(wrong_link)), diameter_m_(diameter_m) {
   info_.type = "hose";
   info_.memory = {{"end", "1", static_cast<double>(connected), "where the hose ends: 0 nowhere, 1 right, 2 wrong port"},
                   {"mistaken", "1", 0, "the connection was made at the wrong port by mistake"},
@@ -91,7 +98,8 @@ Hose::Hose(std::string right_link, std::string wrong_link, double action_s, int 
       switch_control("connected_to", "1", 0, 2, connected, action_s, "0 taken off, 1 its own port, 2 the other port")};
   info_.faults = {fault_row("wrong_port", "1", 0, 1, 0, "1: somebody put the hose on the wrong port")};
   info_.readings = {skid_reading("end", "1", 0, 2, "where the hose ends: 0 nowhere, 1 right port, 2 wrong port"),
-                    truth_reading("flow", "m3/s", -flow_max_m3_s, flow_max_m3_s, "flow in the hose")};
+                    truth_reading("flow", "m3/s", -flow_max_m3_s, flow_max_m3_s, "flow in the hose"),
+                    skid_reading("twitch", "1", 0, 1, "the hose is seen to stiffen and move: 0 slack")};
 }
 
 void Hose::bind(const Directory& directory) {
@@ -116,6 +124,7 @@ void Hose::condition(const World&, const OwnNumbers& own, const Network& network
 void Hose::observe(const World& world, const OwnNumbers& own, std::span<double> r) const {
   r[0] = own.memory[end];
   r[1] = world.flow(right_) + world.flow(wrong_);
+  r[2] = hose_twitch(r[1], diameter_m_);
 }
 
 namespace {
@@ -148,7 +157,7 @@ std::unique_ptr<Unit> make_hose(UnitRequest& request) {
   const std::string right = request.name + ".right", wrong = request.name + ".wrong";
   request.plant.add_link(right, from, to, law, add_pipe_cells(request, right, volume_of(spec), 1));
   request.plant.add_link(wrong, from, wrong_to, law, add_pipe_cells(request, wrong, volume_of(spec), 1));
-  return std::make_unique<Hose>(right, wrong, action, connected);
+  return std::make_unique<Hose>(right, wrong, spec.diameter_m, action, connected);
 }
 
 }  // namespace

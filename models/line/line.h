@@ -9,6 +9,9 @@
 // Hose: pipe law plus a quick coupling (valve law, ball, Kv 60 m3/h) on each of two ports; at most one is open. When
 //   the fault `wrong_port` rises, the present or next connection is at `wrong_to`, until the hose is taken off.
 //   Uncoupled ports are self-sealing.
+// Twitch: how much a hose is seen to stiffen and move. Where it bends by 90 degrees the stream pushes it with
+//   F = sqrt(2) rho A v^2 (momentum), against the weight of a metre of the filled hose W = rho A g 1 m:
+//   twitch = F/(F + W) = v^2/(v^2 + g 1 m/sqrt(2)):  0.1 at 0.9 m/s, 0.5 at 2.6 m/s. The metre is invented for the demo.
 // Tests: tests/reference/skid_mixing_test.cpp, tests/unit/skid_rig_test.cpp.
 //
 // Skid-file keys
@@ -32,6 +35,9 @@ private:
   double heat_loss_w_k_, ambient_k_;
 };
 
+/// 0 slack and still, towards 1 stiff and jumping.
+double hose_twitch(double flow_m3_s, double diameter_m);
+
 /// A pipe that a coupling can shut. Settings: {opening 0..1}.
 class CoupledPipeLaw final : public LinkLaw {
 public:
@@ -46,7 +52,7 @@ private:
 
 class Hose final : public Unit {
 public:
-  Hose(std::string right_link, std::string wrong_link, double action_s, int connected);
+  Hose(std::string right_link, std::string wrong_link, double diameter_m, double action_s, int connected);
   const UnitInfo& info() const override { return info_; }
   void bind(const Directory& directory) override;
   void decide(const World& world, const Decision& decision) const override;
@@ -55,6 +61,7 @@ public:
 
 private:
   std::string right_name_, wrong_name_;
+  double diameter_m_;
   UnitInfo info_;
   LinkId right_, wrong_;
 };

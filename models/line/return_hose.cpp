@@ -27,10 +27,11 @@ FallingLeg falling_leg(double diameter_m, double length_m, double fall_m, double
   return {area * length_m, area * std::pow(diameter_m / 4, 2.0 / 3.0) * std::sqrt(slope) / manning};
 }
 
-ReturnHose::ReturnHose(std::string unit, FallingLeg leg, std::vector<CellId> riser, double heat_loss_w_k,
-                       double ambient_k)
+ReturnHose::ReturnHose(std::string unit, FallingLeg leg, double diameter_m, std::vector<CellId> riser,
+                       double heat_loss_w_k, double ambient_k)
     : unit_(std::move(unit)),
       leg_(leg),
+      diameter_m_(diameter_m),
       riser_(std::move(riser)),
       heat_loss_w_k_(heat_loss_w_k),
       ambient_k_(ambient_k) {
@@ -40,7 +41,8 @@ ReturnHose::ReturnHose(std::string unit, FallingLeg leg, std::vector<CellId> ris
                     truth_reading("flow", "m3/s", -0.05, 0.05, "flow up the riser"),
                     truth_reading("fall", "m3/s", 0, 0.05, "flow out of the falling leg"),
                     truth_reading("holdup", "m3", 0, 1, "liquid in the falling leg, which drains back on a stop"),
-                    skid_reading("backed_up", "1", 0, 1, "the leg is overrun and stands in the vent pot")};
+                    skid_reading("backed_up", "1", 0, 1, "the leg is overrun and stands in the vent pot"),
+                    skid_reading("twitch", "1", 0, 1, "the hose is seen to stiffen and move: 0 slack")};
 }
 
 void ReturnHose::bind(const Directory& directory) {
@@ -73,6 +75,7 @@ void ReturnHose::observe(const World& world, const OwnNumbers&, std::span<double
   r[2] = world.flow(fall_link_);
   r[3] = held;
   r[4] = held > leg_.full_volume_m3 ? 1 : 0;
+  r[5] = hose_twitch(r[1], diameter_m_);
 }
 
 void ReturnHose::holdings(const OwnNumbers& own, std::span<double> totals) const { totals[heat_j] += own.x[0]; }
@@ -113,7 +116,7 @@ std::unique_ptr<Unit> make_return_hose(UnitRequest& request) {
       name + ".over", name + ".edge", name + ".vent",
       std::make_shared<CheckValveLaw>(CheckValveSpec{.kv_full_m3_h = edge_kv_m3_h, .cracking_pa = edge_cracking_pa}));
   plant.add_given_flow(name + ".fall", name + ".foot", to);
-  return std::make_unique<ReturnHose>(name, leg, std::move(cells), loss, request.ambient_k);
+  return std::make_unique<ReturnHose>(name, leg, riser.diameter_m, std::move(cells), loss, request.ambient_k);
 }
 
 }  // namespace

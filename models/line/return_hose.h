@@ -14,6 +14,7 @@
 // Numerical notes: q_out is a given flow, averaged over the step like all flows; its time constant 0.6 V_full/q_full
 //   must exceed half a step of 0.5 s (checked when the unit is made).
 // Drain-back after a stop: what the leg holds (V), not the riser.
+// Twitch of the riser: line.h.
 // Heat: UA (T - T_air) of the riser; the leg's loss is left out (short stay).
 // Test: tests/unit/skid_rig_test.cpp.
 //
@@ -33,7 +34,8 @@ FallingLeg falling_leg(double diameter_m, double length_m, double fall_m, double
 
 class ReturnHose final : public Unit {
 public:
-  ReturnHose(std::string unit, FallingLeg leg, std::vector<CellId> riser, double heat_loss_w_k, double ambient_k);
+  ReturnHose(std::string unit, FallingLeg leg, double diameter_m, std::vector<CellId> riser, double heat_loss_w_k,
+             double ambient_k);
   const UnitInfo& info() const override { return info_; }
   void bind(const Directory& directory) override;
   void condition(const World& world, const OwnNumbers& own, const Network& network, NetworkState& state) const override;
@@ -44,6 +46,7 @@ public:
 private:
   std::string unit_;
   FallingLeg leg_;
+  double diameter_m_;
   std::vector<CellId> riser_;
   double heat_loss_w_k_, ambient_k_;
   UnitInfo info_;

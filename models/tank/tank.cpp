@@ -9,6 +9,7 @@
 #include "models/solution/properties.h"
 #include "models/solution/solution.h"
 #include "models/tank/tank_law.h"
+#include "models/tank/tank_look.h"
 #include "models/tank/tank_rows.h"
 
 namespace wetrun {
@@ -38,6 +39,11 @@ bool alike(std::span<const double> a, std::span<const double> b) {
     if (std::abs(ca - cb) > 1e-5 + 1e-3 * std::abs(ca)) return false;
   }
   return std::abs(temperature_k(a.data()) - temperature_k(b.data())) < 0.2;
+}
+
+/// What a level switch signals: itself, or stuck wet (1) or dry (2). `dry_value`: its signal in air.
+double switch_says(double sound, double stuck, double dry_value) {
+  return stuck < 0.5 ? sound : stuck < 1.5 ? 1 - dry_value : dry_value;
 }
 
 bool harms(const Chemical& chemical) {
@@ -71,7 +77,9 @@ void Tank::bind(const Directory& directory) {
   top_ = link(".entry");
   overflow_ = link(".overflow");
   spill_ = link(".spill");
-  supply_ = s_.heater_supply.empty() ? SignalId{} : directory.signal(s_.heater_supply);
+  const auto wire = [&](const std::string& name) { return name.empty() ? SignalId{} : directory.signal(name); };
+  supply_ = wire(s_.heater_supply);
+  stop_ = wire(s_.heater_stop);
 }
 
 Tank::View Tank::view(const World& world) const {
@@ -263,7 +271,7 @@ void Tank::add_chemicals(const View& v, const Decision& d) const {
   m[residue_seen] = d.fault[residue];
 }
 
-void Tank::set_switches(const View& v, bool supplied, const Decision& d) const {
+void Tank::set_switches(const View& v, bool supplied, bool stopped, const Decision& d) const {
   auto& m = d.memory;
   const double share = v.volume / s_.volume_m3, half = s_.switch_hysteresis;
   const auto relay = [&](std::size_t at, double point, bool rises) {
@@ -275,12 +283,13 @@ void Tank::set_switches(const View& v, bool supplied, const Decision& d) const {
   relay(high_is, s_.high_share, true);
   const bool asked = d.control[heater] > 0.5;
   const double gap = setpoint_gap_k(d.x, d.control);
-  const bool covered = v.depth_m > s_.heater_height_m + 0.03 || !s_.heater_dry_protection;
+  // The cut-out believes the switch, which may be stuck.
+  const bool covered = switch_says(m[low_is], d.fault[low_stuck], 1) < 0.5 || !s_.heater_dry_protection;
   if (d.x[element_k] > element_limit_k) m[burnt] = 1;
   if (!asked || gap < -0.5) m[heating] = 0;
   if (asked && gap > 0.5) m[heating] = 1;
-  if (!covered) m[heating] = 0;
-  if (d.fault[heater_stuck] > 0.5) m[heating] = 1;  // a welded contactor does not mind the cut-out
+  if (!covered || stopped) m[heating] = 0;
+  if (d.fault[heater_stuck] > 0.5) m[heating] = 1;  // a welded contactor minds neither cut-out nor stop
   if (m[burnt] > 0.5 || !supplied) m[heating] = 0;
 }
 
@@ -310,7 +319,8 @@ void Tank::decide(const World& world, const Decision& d) const {
     m[spatter] = 1;
     m[spatter_count] += 1;
   }
-  set_switches(v, !supply_.valid() || world.signal(supply_) > 0.5, d);
+  const auto says = [&](SignalId id, bool unwired) { return id.valid() ? world.signal(id) > 0.5 : unwired; };
+  set_switches(v, says(supply_, true), says(stop_, false), d);
 }
 
 void Tank::indicators(const World& world, const OwnNumbers& own, std::span<double> z) const {
@@ -327,9 +337,6 @@ void Tank::indicators(const World& world, const OwnNumbers& own, std::span<doubl
 void Tank::observe(const World& world, const OwnNumbers& own, std::span<double> r) const {
   const View v = view(world);
   const auto& m = own.memory;
-  const auto switch_says = [&](std::size_t at, double stuck, double dry_value) {
-    return stuck < 0.5 ? m[at] : stuck < 1.5 ? 1 - dry_value : dry_value;
-  };
   double lying = 0, suspended = 0;
   for (std::size_t c = 0; c < kinds; ++c) {
     r[added + c] = m[c];
@@ -340,8 +347,8 @@ void Tank::observe(const World& world, const OwnNumbers& own, std::span<double> 
   const double over = world.flow(overflow_) + world.flow(spill_);
   r[level] = v.volume / s_.volume_m3;
   r[temperature] = own.x[dial_k];
-  r[low_lamp] = switch_says(low_is, own.fault[low_stuck], 1);
-  r[high_lamp] = switch_says(high_is, own.fault[high_stuck], 0);
+  r[low_lamp] = switch_says(m[low_is], own.fault[low_stuck], 1);
+  r[high_lamp] = switch_says(m[high_is], own.fault[high_stuck], 0);
   r[heater_lamp] = m[heating];
   r[overflowing] = over > 1e-6 ? 1 : 0;
   r[fumes] = own.x[cl2_ppm] > smell_ppm ? 1 : 0;
@@ -366,6 +373,13 @@ void Tank::observe(const World& world, const OwnNumbers& own, std::span<double> 
   r[recycle_flow] = -world.flow(recycle_);
   r[mixing_rate] = own.aux[mix_rate];
   r[spilled_flow] = over;
+  const double iron_per_m = iron_absorbance_per_m(v.bulk[iron] / v.bulk[volume_m3]);
+  const double organic_per_m = organic_absorbance_per_m(v.bulk[organic] / v.bulk[volume_m3]);
+  r[r_iron_colour] = sight_glass_colour(iron_per_m);
+  r[r_organic_colour] = sight_glass_colour(organic_per_m);
+  r[r_layered] = layer_seen(v.bottom_kg_m3 - v.bulk_kg_m3);
+  r[r_undissolved_seen] = floor_seen(lying, s_.area_m2(), v.depth_m, r[turbidity], iron_per_m + organic_per_m, r[foam]);
+  r[r_steam] = mist_seen(v.bulk_k, s_.ambient_k);
 }
 
 void Tank::holdings(const OwnNumbers& own, std::span<double> totals) const {

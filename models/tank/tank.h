@@ -20,8 +20,11 @@
 // Gas: gas.h in each zone; the air around the tank holds n_cl2 R T/(p Q_air), Q_air = 0.2 m3/s, reached in 100 s (a
 //   breeze through an open shed; invented). `fumes`: chlorine above 0.3 ppm is smelt (0.2-0.4 ppm; memory).
 // Heater: C dTe/dt = P - UA (Te - T); wet UA = P/30 K, bare 3 W/K to the air; burns out above 700 K (sizes invented).
-//   Thermostat +-0.5 K on the dial thermometer (25 s lag). Dry protection cuts it off when the level nears the
-//   element. A welded contactor minds neither, only the loss of `heater_supply` (the panel): isolating ends it.
+//   Thermostat +-0.5 K on the dial thermometer (25 s lag). Dry protection is the low-level switch: it cuts the heater
+//   off while the switch signals low, so that a switch stuck wet lets the element run dry. `heater_stop` (a signal;
+//   the emergency stop) opens the heater's contactor. A welded contactor minds none of these, only the loss of
+//   `heater_supply` (the panel): isolating ends it.
+// Looks (sight glass, surface, floor through the manhole): tank_look.h.
 // Air drawn by the outlet: da/dt = (a_s - a)/8 s towards the steady vortex a_s(s, q) of tank_law.h, because a swirl
 // takes
 //   some ten seconds to gather and to die (size invented). What a still surface lets in at q -> 0 comes at once, and an
@@ -35,7 +38,7 @@
 // Skid-file keys: volume, diameter, elevation, heel, bottom_share, outlet_height, outlet_diameter, vortex_factor,
 //   drain_diameter, recycle_height, jet_diameter, mixing_factor, overflow (share of the brim), overflow_diameter,
 //   overflow_to, spill_to, low_switch, high_switch (shares of the volume), switch_hysteresis, heater_power,
-//   heater_height, heater_dry_protection, heater_supply (signal), heater_setpoint, heat_loss, start_volume,
+//   heater_height, heater_dry_protection, heater_supply, heater_stop (signals), heater_setpoint, heat_loss, start_volume,
 //   start_water, start_temperature, residue_hypochlorite.
 #pragma once
 #include <span>
@@ -55,7 +58,7 @@ struct TankSettings {
   double heater_w = 18000, heater_height_m = 0.2, heat_loss_w_k = 25, ambient_k = 293.15, start_k = 293.15;
   double start_setpoint_k = 308.15;
   bool heater_dry_protection = true;
-  std::string heater_supply;  // signal; empty: always supplied
+  std::string heater_supply, heater_stop;  // signals; empty: always supplied, never stopped
   double area_m2() const;
   double brim_m() const { return volume_m3 / area_m2(); }
 };
@@ -79,7 +82,7 @@ private:
   void declare();
   void add_chemicals(const View& view, const Decision& decision) const;
   void pour(std::size_t chemical, double kg, double strength, const View& view, const Decision& decision) const;
-  void set_switches(const View& view, bool supplied, const Decision& decision) const;
+  void set_switches(const View& view, bool supplied, bool stopped, const Decision& decision) const;
   double swirl(const View& view, const World& world) const;
   double gas_share(const View& view, const World& world, std::span<const double> x) const;
   void heat(const View& view, const OwnNumbers& own, const Rates& rates) const;
@@ -93,7 +96,7 @@ private:
   CellId bulk_, bottom_;
   NodeId outlet_in_, drain_in_, recycle_in_, air_, lip_, brim_;
   LinkId outlet_, drain_, recycle_, top_, overflow_, spill_;
-  SignalId supply_;
+  SignalId supply_, stop_;
 };
 
 void register_tank(UnitRegistry& registry);

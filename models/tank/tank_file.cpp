@@ -1,7 +1,9 @@
 // The tank's table of numbers and its skid-file keys.
+#include <algorithm>
 #include <cmath>
 #include <numbers>
 
+#include "engine/core/units.h"
 #include "models/mixing/rows.h"
 #include "models/solution/chemicals.h"
 #include "models/tank/tank.h"
@@ -73,6 +75,14 @@ void declare_readings(UnitInfo& info) {
   r.push_back(truth_reading("recycle_flow", "m3/s", -0.05, 0.05, "flow in by the recycle"));
   r.push_back(truth_reading("mixing_rate", "1/s", 0, 1, "rate at which bottom and bulk even out"));
   r.push_back(truth_reading("spilled_flow", "m3/s", 0, 0.05, "flow over the lip and the brim"));
+  r.push_back(skid_reading("iron_colour", "1", 0, 1, "yellow to brown of dissolved iron in the sight glass: 0 clear"));
+  r.push_back(
+      skid_reading("organic_colour", "1", 0, 1, "brown of dissolved organic matter in the sight glass: 0 clear"));
+  r.push_back(
+      skid_reading("layered", "1", 0, 1, "streaks or a layer at the bottom of the sight glass: 0 none, 1 plain"));
+  r.push_back(skid_reading("undissolved_seen", "1", 0, 1,
+                           "solid seen on the floor through the manhole: 0 none, or hidden by what is above it"));
+  r.push_back(skid_reading("steam", "1", 0, 1, "mist over the surface: 0 none, 1 thick"));
   WETRUN_REQUIRE(r.size() == reading_count);
 }
 
@@ -150,9 +160,15 @@ TankSettings read_tank(const Table& t, double ambient_k) {
   if (s.high_share <= s.low_share + 2 * s.switch_hysteresis)
     throw t.error("high_switch", "the high switch is not above the low switch", "give a larger share");
   s.heater_w = t.quantity_or("heater_power", "W", s.heater_w, {0, 1e6});
-  s.heater_height_m = t.quantity_or("heater_height", "m", s.heater_height_m, {0, s.brim_m()});
+  // The element is wet down to 2 cm below its middle (tank.cpp): there the low switch must have cut it off.
+  const double lowest_m = (s.low_share - s.switch_hysteresis) * s.brim_m() + 0.02;
+  s.heater_height_m = t.quantity_or("heater_height", "m", std::min(s.heater_height_m, lowest_m), {0, s.brim_m()});
   s.heater_dry_protection = t.flag_or("heater_dry_protection", true);
+  if (s.heater_dry_protection && s.heater_w > 0 && s.heater_height_m > lowest_m)
+    throw t.error("heater_height", "the heater is bare before the low switch cuts it off",
+                  "up to " + format_quantity(std::floor(1000 * lowest_m) / 1000, "m") + ", or a higher low_switch");
   s.heater_supply = t.text_or("heater_supply", "");
+  s.heater_stop = t.text_or("heater_stop", "");
   s.start_setpoint_k = t.quantity_or("heater_setpoint", "K", s.start_setpoint_k, {273.15, 333.15});
   s.heat_loss_w_k = t.quantity_or("heat_loss", "W/K", s.heat_loss_w_k, {0, 1e4});
   s.ambient_k = ambient_k;

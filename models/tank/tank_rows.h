@@ -80,6 +80,11 @@ enum Reading : std::size_t {
   recycle_flow,
   mixing_rate,
   spilled_flow,
+  r_iron_colour,
+  r_organic_colour,
+  r_layered,
+  r_undissolved_seen,
+  r_steam,
   reading_count
 };
 

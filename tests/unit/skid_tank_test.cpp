@@ -158,6 +158,75 @@ TEST(TankUnit, IsolatingThePanelStopsAWeldedHeater) {
   EXPECT_LT(rig.worst_balance(), 1e-9);
 }
 
+// Practice: a heater on over a low level because the low switch hangs (crystals, a caught float) is dry within minutes
+// and burns out; a sound switch cuts it off in time.
+TEST(TankUnit, AStuckLowSwitchLetsTheHeaterRunDry) {
+  for (const double stuck : {0.0, 1.0}) {
+    Rig rig;
+    rig.set("tank.low_switch_stuck", stuck);
+    rig.set("tank.heater", 1);
+    rig.set("tank.heater_setpoint", 323.15);
+    rig.run(60);
+    EXPECT_EQ(rig["tank.heater_lamp"], 1);
+    rig.set("drain.opening", 1);
+    rig.run(900);
+    EXPECT_EQ(rig["tank.heater_burnt"], stuck);
+    EXPECT_EQ(rig["tank.heater_lamp"], 0);
+    EXPECT_LT(rig.worst_balance(), 1e-9);
+  }
+}
+
+TEST(TankUnit, AHeaterAboveTheLowSwitchIsRefused) {
+  try {
+    Rig rig{{"unit.tank.heater_height", "0.4 m"}};
+    FAIL() << "accepted";
+  } catch (const InputError& error) {
+    EXPECT_NE(std::string(error.what()).find("bare before the low switch"), std::string::npos) << error.what();
+  }
+  Rig careless{{"unit.tank.heater_height", "0.4 m"}, {"unit.tank.heater_dry_protection", "false"}};
+  careless.run(1);
+}
+
+// IEC 60204-1, stop category 0: the emergency stop takes the power from all actuators (from memory). A welded contactor
+// does not open: only isolating helps.
+TEST(TankUnit, TheEmergencyStopOpensTheHeatersContactor) {
+  Rig rig{{"unit.tank.heater_supply", "panel.power_lamp"}, {"unit.tank.heater_stop", "panel.emergency_stop"}};
+  rig.set("panel.breaker", 1);
+  rig.set("panel.disconnect", 1);
+  rig.set("tank.heater", 1);
+  rig.set("tank.heater_setpoint", 323.15);
+  rig.run(5);
+  EXPECT_EQ(rig["tank.heater_lamp"], 1);
+  rig.set("panel.emergency_stop", 1);
+  rig.run(2);
+  EXPECT_EQ(rig["tank.heater_lamp"], 0);
+  rig.set("tank.heater_stuck_on", 1);
+  rig.run(2);
+  EXPECT_EQ(rig["tank.heater_lamp"], 1);
+  rig.set("panel.disconnect", 0);
+  rig.run(2);
+  EXPECT_EQ(rig["tank.heater_lamp"], 0);
+}
+
+TEST(TankUnit, ShowsWhatAPersonSeesInIt) {
+  Rig rig;
+  rig.run(5);
+  for (const char* name : {"tank.iron_colour", "tank.organic_colour", "tank.undissolved_seen", "tank.steam"})
+    EXPECT_LT(rig[name], 0.01) << name;
+  rig.set("tank.add_citric_acid_monohydrate", 20);
+  rig.run(60);
+  EXPECT_GT(rig["tank.undissolved_seen"], 0.5) << "20 kg on the floor of clear water";
+  rig.run(600);
+  EXPECT_GT(rig["tank.layered"], 0.9) << "strong acid lies at the bottom of a still tank";
+  rig.start();
+  rig.run(1200);
+  EXPECT_LT(rig["tank.layered"], 0.1);
+  EXPECT_LT(rig["tank.undissolved_seen"], 0.1);
+  Rig warm{{"unit.tank.start_water", "permeate"}, {"unit.tank.start_temperature", "45 degC"}};
+  warm.run(1);
+  EXPECT_GT(warm["tank.steam"], 0.3);
+}
+
 TEST(TankUnit, OverflowsToTheDrainAndTheHighLampStopsNothing) {
   Rig rig{{"unit.tank.start_volume", "1.3 m3"}, {"unit.fill.opening", "1"}};
   rig.set("panel.breaker", 1);
