@@ -186,6 +186,46 @@ std::vector<std::size_t> rules_to_mend(const DebriefData& data) {
   return list;
 }
 
+std::vector<std::size_t> rules_broken_before(const DebriefData& data) {
+  double first_s = -1;
+  for (const RuleResult& rule : data.rules)
+    if (rule.critical && !rule.met && !rule.evidence.empty())
+      first_s = first_s < 0 ? rule.evidence.front().time_s : std::min(first_s, rule.evidence.front().time_s);
+  std::vector<std::size_t> list;
+  for (std::size_t i = 0; i < data.rules.size(); ++i) {
+    const RuleResult& rule = data.rules[i];
+    if (!rule.critical && !rule.met && !rule.evidence.empty() && rule.evidence.front().time_s < first_s)
+      list.push_back(i);
+  }
+  std::stable_sort(list.begin(), list.end(), [&](std::size_t a, std::size_t b) {
+    return data.rules[a].evidence.front().time_s < data.rules[b].evidence.front().time_s;
+  });
+  return list;
+}
+
+std::vector<Evidence> moments_of(const RuleResult& rule, double duration_s) {
+  std::vector<Evidence> list = rule.evidence;
+  std::erase_if(list, [&](const Evidence& evidence) { return evidence.time_s >= duration_s; });
+  return list.empty() ? rule.evidence : list;
+}
+
+std::string first_moment(const ReadingUnits& units, const RuleResult& rule) {
+  std::string words;
+  for (const Evidence& evidence : rule.evidence)
+    if (evidence.time_s == rule.evidence.front().time_s)
+      words += (words.empty() ? "" : "; ") + evidence_words(units, evidence);
+  return words;
+}
+
+std::string with_printed_units(std::string_view text) {
+  std::string out(text);
+  replace_all(out, " degC", " \u00b0C");
+  replace_all(out, " degF", " \u00b0F");
+  replace_all(out, " m3", " m\u00b3");
+  replace_all(out, " m2", " m\u00b2");
+  return out;
+}
+
 std::string points_words(double points) {
   const double tenths = std::round(10 * points);
   return std::fmod(tenths, 10) == 0 ? fmt::format("{:.0f}", points) : fmt::format("{:.1f}", points);

@@ -37,8 +37,16 @@ std::string evidence_words(const ReadingUnits& units, const Evidence& evidence);
 /// The same for any text that names signals and quantities: "suction valve opening to 100 %".
 std::string plain_text(const ReadingUnits& units, std::string_view text);
 
+/// All that is cited of the rule's first moment: "pump running: yes; pump rattle = 100 % (limit: above 50 %)".
+std::string first_moment(const ReadingUnits& units, const RuleResult& rule);
+/// An author's words with units as printed: "120 °C", "1.4 m³/h".
+std::string with_printed_units(std::string_view text);
+
 /// Rules that were not met: critical ones first, then the costliest, then as in the exercise.
 std::vector<std::size_t> rules_to_mend(const DebriefData& data);
+/// Of a run that a critical rule failed: the other rules whose first moment came before that, earliest first. They tell how
+/// it came about.
+std::vector<std::size_t> rules_broken_before(const DebriefData& data);
 /// "Passed", "Not passed", "Not scored", "Still under way".
 std::string verdict_words(const DebriefData& data);
 /// Why the verdict is what it is, in one or two sentences.
@@ -47,5 +55,7 @@ std::string verdict_reason(const DebriefData& data);
 std::vector<std::string> score_account(const DebriefData& data);
 /// "61", "61.3": points without needless digits.
 std::string points_words(double points);
+/// The moments of a rule: its evidence without what only sums the run up at its end. All of it if there is no other.
+std::vector<Evidence> moments_of(const RuleResult& rule, double duration_s);
 
 }  // namespace wetrun

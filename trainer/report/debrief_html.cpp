@@ -27,6 +27,9 @@ std::string element(std::string_view tag, std::string_view text, std::string_vie
 
 std::string clock(double time_s) { return "<span class=\"clock\">" + clock_text(time_s) + "</span>"; }
 
+/// An author's words: safe, and with units as they are printed.
+std::string prose(std::string_view text) { return escaped(with_printed_units(text)); }
+
 /// A tick in a circle, or a bar across an octagon: told apart by shape as well as by colour.
 std::string verdict_sign(bool passed) {
   if (passed)
@@ -63,6 +66,11 @@ struct Report {
     return clock(evidence.time_s) + escaped(evidence_words(units, evidence));
   }
 
+  std::string first(const RuleResult& rule) const {
+    if (rule.evidence.empty()) return "";
+    return "<p>" + clock(rule.evidence.front().time_s) + escaped(first_moment(units, rule)) + "</p>\n";
+  }
+
   void head();
   void verdict();
   void cause();
@@ -89,11 +97,11 @@ void Report::head() {
   add(report_style());
   add("</style>\n</head>\n<body>\n<header>\n");
   add(element("p", "Debrief", "facts") + element("h1", data.title.empty() ? data.exercise : data.title) + "\n");
-  std::string facts = fmt::format("Worked by {}. Skid {}. Run time {}; {}.", data.who, data.skid,
+  std::string facts = fmt::format("Operator: {}. Skid: {}. Run time {}; {}.", data.who, data.skid,
                                   clock_text(data.duration_s), data.ended);
   if (!options.when.empty()) facts = options.when + ". " + facts;
   add(element("p", facts, "facts") + "\n");
-  if (!data.aim.empty()) add(element("p", data.aim) + "\n");
+  if (!data.aim.empty()) add("<p>" + prose(data.aim) + "</p>\n");
   add("</header>\n<main>\n");
 }
 
@@ -116,10 +124,18 @@ void Report::cause() {
   add("<section class=\"cause\">" + element("h3", "Why it was not passed") + "\n");
   for (const std::size_t i : causes) {
     const RuleResult& rule = data.rules[i];
-    add(fmt::format("<p><strong><a href=\"#rule-{}\">{}</a>.</strong> {}</p>\n", i + 1, escaped(rule_title(rule)),
-                    escaped(rule.why)));
-    if (!rule.evidence.empty()) add("<p>" + moment(rule.evidence.front()) + "</p>\n");
-    add("<p><strong>Instead:</strong> " + escaped(rule.instead) + "</p>\n");
+    add(fmt::format("<p><strong><a href=\"#rule-{}\">{}</a>: not met.</strong> {}</p>\n", i + 1,
+                    escaped(rule_title(rule)), prose(rule.why)));
+    add(first(rule));
+    add("<p><strong>Instead:</strong> " + prose(rule.instead) + "</p>\n");
+  }
+  const std::vector<std::size_t> before = rules_broken_before(data);
+  if (!before.empty()) add("<h3>What came before it</h3>\n");
+  for (const std::size_t i : before) {
+    const RuleResult& rule = data.rules[i];
+    add(fmt::format("<p><strong><a href=\"#rule-{}\">{}</a>: not met.</strong> {}</p>\n", i + 1,
+                    escaped(rule_title(rule)), prose(rule.why)));
+    add(first(rule));
   }
   add("</section>\n");
 }
@@ -180,8 +196,8 @@ void Report::rule(std::size_t index) {
     for (const Evidence& evidence : rule.evidence) add("<li>" + moment(evidence) + "</li>\n");
     add("</ul>\n");
   }
-  add("<p><strong>Why:</strong> " + escaped(rule.why) + "</p>\n");
-  if (!rule.met) add("<p><strong>Instead:</strong> " + escaped(rule.instead) + "</p>\n");
+  add("<p><strong>Why:</strong> " + prose(rule.why) + "</p>\n");
+  if (!rule.met) add("<p><strong>Instead:</strong> " + prose(rule.instead) + "</p>\n");
   add("</article>\n");
 }
 
@@ -207,7 +223,7 @@ void Report::faults() {
                                                        fault_words(units, fault, *data.signals))
                                          : "";
     add(fmt::format("<li><strong>Fault {}, from {}:</strong> {}{}</li>\n", letter, clock_text(fault.since_s),
-                    escaped(fault.note.empty() ? fault.doc : fault.note), escaped(set)));
+                    prose(fault.note.empty() ? fault.doc : fault.note), escaped(set)));
   }
   add("</ul>\n");
 }
@@ -219,8 +235,7 @@ void Report::hidden_readings() {
   for (const HiddenResult& h : data.hidden) {
     const auto value = [&](double v) { return escaped(hidden_words(units, h, *data.signals, v)); };
     const auto at = [&](double v, double time_s) { return value(v) + element("small", "at " + clock_text(time_s)); };
-    add(fmt::format("<tr><th scope=\"row\">{}<small class=\"soft\"> {}</small></th>", escaped(plain_words(h.name)),
-                    escaped(h.doc)));
+    add(fmt::format("<tr><th scope=\"row\">{}<small>{}</small></th>", escaped(plain_words(h.name)), escaped(h.doc)));
     add(fmt::format(
         "<td class=\"n\">{}</td><td class=\"n\">{}</td><td class=\"n\">{}</td><td class=\"n\">{}</td><td "
         "class=\"spark\">{}</td></tr>\n",
@@ -250,7 +265,7 @@ void Report::next() {
   for (const std::size_t i : broken) {
     const RuleResult& rule = data.rules[i];
     add(fmt::format("<li>{} <span class=\"tag{}\">({}<a href=\"#rule-{}\">{}</a>, {} of {} points)</span></li>\n",
-                    escaped(rule.instead), rule.critical ? " no" : "", rule.critical ? "critical: " : "", i + 1,
+                    prose(rule.instead), rule.critical ? " no" : "", rule.critical ? "critical: " : "", i + 1,
                     escaped(rule_title(rule)), points_words(rule.points), rule.out_of));
   }
   add("</ol>\n");
@@ -264,7 +279,7 @@ void Report::hints() {
       "class=\"n\">cost</th></tr></thead>\n<tbody>\n");
   for (const HintResult& hint : data.hints)
     add(fmt::format("<tr><td>{}</td><td>{}</td><td>{}</td><td class=\"n\">{}</td></tr>\n", clock(hint.time_s),
-                    escaped(hint.step), escaped(hint.hint), hint.cost));
+                    prose(hint.step), prose(hint.hint), hint.cost));
   add("</tbody></table>\n");
 }
 
@@ -299,7 +314,7 @@ void Report::cautions() {
   add("<div class=\"caution\">");
   if (!data.cautions.empty()) {
     add("<ul>\n");
-    for (const std::string& caution : data.cautions) add(element("li", caution) + "\n");
+    for (const std::string& caution : data.cautions) add("<li>" + prose(caution) + "</li>" + "\n");
     add("</ul>\n");
   }
   add(element("p", certifies_nobody) + "</div>\n");

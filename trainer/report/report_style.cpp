@@ -19,12 +19,13 @@ p { margin:.3rem 0 .6rem; max-width:44rem; }
 .verdict { display:flex; gap:1.4rem; align-items:center; margin:1.8rem 0 .6rem; padding:1.2rem 1.4rem; background:#fff;
   border-left:6px solid var(--hand); }
 .verdict.no { border-left-color:var(--alarm); }
-.verdict svg { width:4.2rem; height:4.2rem; flex:none; }
+.verdict > svg { width:4.2rem; height:4.2rem; flex:none; }
 .verdict .word { font-size:1.9rem; font-weight:700; line-height:1.1; margin:0 0 .2rem; }
 .verdict p { margin:0; }
 .score { width:100%; max-width:30rem; height:auto; display:block; margin:.6rem 0 0; }
 .cause { margin:1rem 0; padding:.9rem 1.2rem; background:var(--alarm-soft); }
 .cause p { margin:.25rem 0; }
+.cause h3 + p { margin-top:.35rem; } .cause p + h3 { margin-top:1rem; }
 .rule { margin:0 0 1.1rem; padding:.1rem 0 .1rem 1rem; border-left:3px solid var(--rule); break-inside:avoid; }
 .rule.no { border-left-color:var(--alarm); }
 .rule h3 span, .tag { font-weight:400; font-size:.9rem; color:var(--soft); }
@@ -41,7 +42,7 @@ thead th { color:var(--soft); font-weight:400; font-size:.86rem; }
 td.n, th.n { text-align:right; white-space:nowrap; }
 tr.sum td, tr.sum th { border-bottom:0; font-weight:700; }
 tr { break-inside:avoid; }
-td small { color:var(--soft); font-size:.84rem; display:block; }
+small { color:var(--soft); font-size:.84rem; font-weight:400; display:block; }
 td.spark { width:10.5rem; }
 .phase td { background:var(--shade); font-weight:700; }
 a { color:var(--hand); }
@@ -52,7 +53,7 @@ svg .n { font-size:10.5px; fill:var(--soft); } svg .t { font-size:11.5px; font-w
 svg .y { font-size:9.5px; text-anchor:end; fill:var(--soft); } svg .x { font-size:10px; text-anchor:middle; fill:var(--soft); }
 svg .no { font-size:9.5px; text-anchor:middle; fill:#fff; font-weight:700; }
 svg .w { fill:#fff; } svg .g { stroke:#e4ddcf; stroke-width:.7; } svg .a { stroke:var(--soft); stroke-width:.8; }
-svg .m { stroke:var(--alarm); stroke-width:.8; stroke-dasharray:2 3; }
+svg .m { stroke:var(--alarm); stroke-width:.8; stroke-dasharray:2 3; opacity:.75; }
 svg .bad { fill:var(--alarm); } svg .good { fill:#fff; stroke:var(--hand); stroke-width:1.4; }
 svg .hand, svg .bar { fill:var(--hand); } svg .dot { fill:var(--ink); }
 svg .p { fill:none; stroke-width:1.4; stroke-linejoin:round; }

@@ -95,7 +95,7 @@ std::vector<Mark> rule_marks(const DebriefData& data, const ReadingUnits& units)
   for (std::size_t i = 0; i < data.rules.size(); ++i) {
     const RuleResult& rule = data.rules[i];
     double last_s = -1;
-    for (const Evidence& evidence : rule.evidence) {
+    for (const Evidence& evidence : moments_of(rule, data.duration_s)) {
       if (evidence.time_s == last_s || (rule.met && evidence.time_s >= data.duration_s)) continue;
       last_s = evidence.time_s;
       marks.push_back({evidence.time_s, rule.met ? "" : fmt::format("{}", i + 1),
@@ -198,7 +198,7 @@ std::string moments(const DebriefData& data, const Drawing& drawing, double from
     if (fault.came) times.push_back(fault.since_s);
   for (const RuleResult& rule : data.rules)
     if (!rule.met)
-      for (const Evidence& evidence : rule.evidence) times.push_back(evidence.time_s);
+      for (const Evidence& evidence : moments_of(rule, data.duration_s)) times.push_back(evidence.time_s);
   std::sort(times.begin(), times.end());
   times.erase(std::unique(times.begin(), times.end()), times.end());
   std::string out;
@@ -233,7 +233,7 @@ std::string time_line_svg(const DebriefData& data, const Frames& frames, const R
              "faults began, where rules were broken or met, and what hands did. The same moments stand in words "
              "below.</desc>\n",
              wide, drawing.y) +
-         moments(data, drawing, plots_from, plots_to) + drawing.out + "</svg>\n";
+         drawing.out + moments(data, drawing, plots_from, plots_to) + "</svg>\n";
 }
 
 std::string sparkline_svg(const HiddenResult& hidden, const DebriefData& data, const Frames& frames,
