@@ -31,7 +31,7 @@ Scene make_scene(const Plant& plant) { return scene::Builder(plant).build(); }
 namespace scene {
 namespace {
 
-constexpr float text_height = 27, per_letter = 12.6F;
+constexpr float text_height = 28, per_letter = 13.2F;
 
 struct Placer {
   const Scene& scene;
@@ -109,7 +109,7 @@ void place_labels(Scene& scene) {
       placer.pipes.push_back(run.grown(pipe.width / 2 + 1));
     }
   for (Item& item : scene.items) {
-    const float width = per_letter * static_cast<float>(item.tag.size()) + 6;
+    const float width = per_letter * static_cast<float>(item.tag.size()) + 4;
     const Box& b = item.box;
     const float x = b.middle().x;
     if (item.kind == ItemKind::tank)

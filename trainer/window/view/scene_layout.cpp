@@ -1,6 +1,6 @@
 // The plan of the sheet, in drawing units, y downwards; everything low is measured from the floor line F:
 //
-//   y 66, 128 ..     return lines, from the collectors at the right to the tank's top at the left
+//   y 88, 154 ..     return lines, from the collectors at the right to the tank's top at the left
 //   F-646 .. F-236   tank, at the left; the fill line comes down on it, chemicals stand beside its legs
 //   F-416            forward line: flow valve, gauges, cartridge housing, meter, electrode, to the upright supply header
 //   F-296            recycle branch, back into the tank
@@ -15,9 +15,9 @@
 namespace wetrun::scene {
 namespace {
 
-constexpr float tank_x0 = 160, tank_x1 = 372, tank_top = 646, tank_bottom = 236;
+constexpr float tank_x0 = 150, tank_x1 = 354, tank_top = 646, tank_bottom = 236;
 constexpr float forward_up = 416, recycle_up = 296, suction_up = 106;
-constexpr float collector_gap = 58;
+constexpr float collector_gap = 48;
 
 }  // namespace
 
@@ -119,19 +119,26 @@ void Builder::find_trunks() {
 }
 
 void Builder::measure_groups() {
+  const auto has_dials = [&](const std::vector<Slot>& line) {
+    return std::any_of(line.begin(), line.end(), [&](const Slot& slot) {
+      const ItemKind kind = graph_[slot.unit].kind;
+      return kind == ItemKind::gauge || kind == ItemKind::flow_meter || kind == ItemKind::filter;
+    });
+  };
   bool dials = false;
   for (const Group& group : groups_) {
-    std::vector<Slot> all = slots(group.feed, false, true);
-    for (const Outlet& outlet : group.outlets)
-      for (const Slot& slot : slots(outlet.own, true, false)) all.push_back(slot);
-    for (const Slot& slot : all)
-      dials = dials || graph_[slot.unit].kind == ItemKind::gauge || graph_[slot.unit].kind == ItemKind::flow_meter ||
-              graph_[slot.unit].kind == ItemKind::filter;
+    dials = dials || has_dials(slots(group.feed, false, true));
+    for (const Outlet& outlet : group.outlets) dials = dials || has_dials(slots(outlet.own, true, false));
   }
+  float y = 88;
+  for (Trunk& trunk : trunks_) {
+    if (&trunk != &trunks_.front()) y += has_dials(slots(trunk.path, true, false)) ? 112.0F : 66.0F;
+    trunk.y = y;
+  }
+  top_ = y + 52;
   const float least = dials ? 230.0F : 146.0F, n = static_cast<float>(std::max<std::size_t>(1, groups_.size()));
-  const float top = 118 + 62 * static_cast<float>(std::max<std::size_t>(1, trunks_.size()));
-  floor_ = std::max(930.0F, top + least * n + 40);
-  pitch_ = std::clamp((floor_ - 60 - top) / n, least, 224.0F);
+  floor_ = std::max(930.0F, top_ + least * n + 40);
+  pitch_ = std::clamp((floor_ - 60 - top_) / n, least, 224.0F);
 }
 
 void Builder::place_tank() {
@@ -141,15 +148,15 @@ void Builder::place_tank() {
 
 void Builder::place_suction_and_pump() {
   if (!has_pump_) {
-    pump_x_ = 590;
+    pump_x_ = 572;
     riser_x_ = pump_x_ + 44;
     return;
   }
-  const float y = floor_ - suction_up, drop_x = 412, outlet_y = floor_ - tank_bottom - 30;
+  const float y = floor_ - suction_up, drop_x = 390, outlet_y = floor_ - tank_bottom - 30;
   const std::vector<Slot> line = slots(suction_, false, false);
   std::vector<std::size_t> at_outlet;
   if (!suction_.nodes.empty()) at_outlet = graph_.fitted_at(suction_.nodes.front());
-  pump_x_ = std::max(600.0F, drop_x + 18 + length(line) + 20);
+  pump_x_ = std::max(572.0F, drop_x + 18 + length(line) + 20);
   riser_x_ = pump_x_ + 44;
   put(pump_, {pump_x_, y - 62, pump_x_ + 216, y + 52}, y, false);
   if (suction_.empty()) return;
@@ -188,7 +195,7 @@ void Builder::place_forward() {
       gauge_y = 1e6F;
     }
   std::vector<Slot> line = slots(forward_, true, true);
-  header_x_ = std::max(1190.0F, riser_x_ + 24 + length(line) + 30);
+  header_x_ = std::max(1160.0F, riser_x_ + 24 + length(line) + 30);
   const float spread = std::clamp((header_x_ - riser_x_ - 40) / std::max(1.0F, length(line)), 1.0F, 1.22F);
   if (forward_.empty() && line.empty()) return;
   const std::string end = forward_.nodes.empty() ? start : node(forward_.nodes.back());
@@ -202,16 +209,14 @@ void Builder::place_groups() {
     for (const Outlet& outlet : group.outlets) out = std::max(out, length(slots(outlet.own, true, false)));
   }
   block_x0_ = header_x_ + 22 + feed + 8;
-  block_x1_ = block_x0_ + 224;
+  block_x1_ = block_x0_ + 204;
   outlets_x_ = block_x1_ + 14 + out;
   if (groups_.empty()) block_x0_ = block_x1_ = outlets_x_ = header_x_ + 40;
-  const float top = 118 + 62 * static_cast<float>(std::max<std::size_t>(1, trunks_.size()));
   for (std::size_t t = 0; t < trunks_.size(); ++t) {
-    trunks_[t].x = outlets_x_ + 16 + collector_gap * static_cast<float>(trunks_.size() - 1 - t);
-    trunks_[t].y = 66 + 62 * static_cast<float>(t);
+    trunks_[t].x = outlets_x_ + 10 + collector_gap * static_cast<float>(trunks_.size() - 1 - t);
   }
   for (std::size_t g = 0; g < groups_.size(); ++g) {
-    groups_[g].middle = top + pitch_ * (static_cast<float>(g) + 0.5F);
+    groups_[g].middle = top_ + pitch_ * (static_cast<float>(g) + 0.5F);
     place_group(g);
   }
   if (groups_.empty()) {
@@ -270,7 +275,7 @@ void Builder::place_trunks() {
 void Builder::place_trunk(std::size_t index) {
   const Trunk& trunk = trunks_[index];
   const std::string merge = node(trunk.merge);
-  const float hose_x1 = 610, hose_x0 = 452, entry_x = 250 + 52 * static_cast<float>(index);
+  const float hose_x1 = 590, hose_x0 = 432, entry_x = 232 + 52 * static_cast<float>(index);
   std::vector<Slot> line = slots(trunk.path, true, false);
   pipe(merge, merge, {{trunk.x, trunk.low}, {trunk.x, trunk.y}, {trunk.x - 12, trunk.y}}, 11);
   std::size_t hose = graph_.units().size();
@@ -325,14 +330,14 @@ void Builder::place_fill_and_drain() {
     if (fill.empty() || !first) continue;
     first = false;
     used_.insert(fill.units.begin(), fill.units.end());
-    put(header, {24, 38, 128, 94}, 66, false);
-    const float x = 192;
-    pipe(graph_[header].name, node(fill.nodes.front()), {{128, 66}, {x, 66}, {x, 90}}, 10);
+    put(header, {20, 40, 124, 96}, 68, false);
+    const float x = 180;
+    pipe(graph_[header].name, node(fill.nodes.front()), {{124, 68}, {x, 68}, {x, 92}}, 10);
     const std::vector<Slot> line = slots(fill, false, false);
     const float pitch = std::min(64.0F, (top - 130) / std::max(1.0F, static_cast<float>(line.size())));
-    run_down(line, {x, 90}, top, node(fill.nodes.front()), graph_[tank_].name, 10, 76, pitch);
+    run_down(line, {x, 92}, top, node(fill.nodes.front()), graph_[tank_].name, 10, 76, pitch);
   }
-  float x = 226;
+  float x = 214;
   for (const std::uint32_t start : tank_nodes) {
     const Path drain = graph_.path(NodeId{start}, sewers, used_);
     if (drain.empty() || x > 340) continue;
@@ -445,7 +450,7 @@ Scene Builder::build() {
   place_floor();
   place_cabinet();
   const float right = trunks_.empty() ? block_x1_ : trunks_.front().x;
-  scene_.extent = {0, 0, std::max(right, block_x1_) + 84, floor_ + 66};
+  scene_.extent = {0, 0, std::max(right, block_x1_) + 66, floor_ + 66};
   place_rest();
   add_crossings();
   place_labels(scene_);

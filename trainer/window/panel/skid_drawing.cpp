@@ -1,0 +1,86 @@
+// The skid as a person sees it: the drawing itself, and what the mouse and the keys do on it.
+#include <algorithm>
+#include <cmath>
+
+#include "trainer/window/panel/drawing.h"
+#include "trainer/window/panel/skid_hands.h"
+#include "trainer/window/view/handle.h"
+
+namespace wetrun::ui {
+namespace {
+
+DrawingView view_of(const Scene& scene, const Box& place, SkidDrawingState& state, float pad) {
+  const Box in = place.grown(-pad);
+  const float fit = std::min(in.width() / scene.extent.width(), in.height() / scene.extent.height());
+  state.zoom = std::clamp(state.zoom, 1.0F, 6.0F);
+  DrawingView view;
+  view.scale = fit * state.zoom;
+  if (state.zoom <= 1.001F) {
+    state.zoom = 1;
+    state.centre = scene.extent.middle();
+  }
+  // Never further than the edge of the drawing.
+  const float half_x = in.width() / view.scale / 2, half_y = in.height() / view.scale / 2;
+  const auto kept = [](float c, float low, float high, float half) {
+    return high - low <= 2 * half ? (low + high) / 2 : std::clamp(c, low + half, high - half);
+  };
+  state.centre = {kept(state.centre.x, scene.extent.x0, scene.extent.x1, half_x),
+                  kept(state.centre.y, scene.extent.y0, scene.extent.y1, half_y)};
+  const Point m = in.middle();
+  view.origin = {m.x - state.centre.x * view.scale, m.y - state.centre.y * view.scale};
+  return view;
+}
+
+void tags(Pen& pen, const Box& place, const SkidDrawingState& state) {
+  for (const Item& item : pen.stage.scene.items) {
+    const Box box = pen.view.to_screen(item.box), label = pen.view.to_screen(item.label_box);
+    const std::string name = "skid/" + item.unit;
+    if (place.holds(box)) pen.kit.boxes->add(BoxKind::item, name, box, place);
+    if (!place.holds(label)) continue;
+    const bool chosen = item.unit == state.hovered || item.unit == pen.stage.looking_at;
+    const ImU32 colour = chosen ? pen.c.hand : pen.c.ink_soft;
+    const float height = measure(pen.kit, Type::small, item.tag).y;
+    const ImVec2 words = measure(pen.kit, Type::body, item.label);
+    if (label.height() > 2.1F * height && words.x < label.width()) {  // room enough, when drawn large
+      put_text(pen.kit, pen.list, Type::strong, {label.middle().x, label.y0}, colour, item.tag, Align::middle,
+               name + "/tag");
+      put_text(pen.kit, pen.list, Type::small, {label.middle().x, label.y0 + height * 1.2F}, colour, item.label,
+               Align::middle);
+    } else {
+      put_text(pen.kit, pen.list, Type::small, {label.middle().x, label.middle().y - height / 2}, colour, item.tag,
+               Align::middle, name + "/tag");
+    }
+  }
+}
+
+void items(Pen& pen, const SkidDrawingState& state) {
+  for (const Item& item : pen.stage.scene.items) {
+    double position = pen.seen(item.unit, "position", pen.seen(item.unit, "opening"));
+    if (state.held == item.unit) position = state.held_value;
+    draw_item(pen, item, position);
+  }
+}
+
+}  // namespace
+
+void skid_drawing(Stage& stage, const Box& place, SkidDrawingState& state) {
+  begin_panel(stage.kit, "skid", place);
+  ImDrawList& list = *ImGui::GetWindowDrawList();
+  DrawingView view = view_of(stage.scene, place, state, stage.kit.px(8));
+  if (!stage.scene.items.empty()) {
+    work_with_mouse(stage, place, view, state);
+    view = view_of(stage.scene, place, state, stage.kit.px(8));
+    list.PushClipRect({place.x0, place.y0}, {place.x1, place.y1}, true);
+    Pen pen(stage, list, view);
+    draw_ground(pen);
+    draw_pipes(pen);
+    draw_drums(pen);
+    items(pen, state);
+    tags(pen, place, state);
+    draw_marks(pen, place, state);
+    list.PopClipRect();
+  }
+  end_panel(stage.kit);
+}
+
+}  // namespace wetrun::ui
