@@ -18,8 +18,10 @@ struct EventMemory;  // event_line.cpp
 struct SkidDrawingState {
   std::string hovered, held;  // unit under the mouse; valve being turned
   double held_value = 0;
-  float zoom = 1;  // 1: the whole skid fits
-  Point centre{};  // of the view, in drawing units, when zoomed
+  std::string pressed;         // where the mouse button went down; "" on the paper or when it is up
+  double turned_s = -1;        // since the last click of the mouse wheel at `held`; < 0: none is to be sent
+  float zoom = 1;              // 1: the whole skid fits
+  Point centre{};              // of the view, in drawing units, when zoomed
 };
 void skid_drawing(Stage& stage, const Box& place, SkidDrawingState& state);
 
@@ -30,7 +32,17 @@ struct CloseupState {
   std::map<std::string, double> held;        // control being turned: value in hand
   double turn_from = 0, turn_start_angle = 0;
   std::size_t chemical = 0, tab = 0;
-  std::string complaint;  // what is wrong with what was typed
+  std::string complaint;     // what is wrong with what was typed
+  std::string complaint_at;  // control it is about
+  std::string keyed;         // control that gets the keys
+  std::string stepping;      // control being stepped by wheel or keys; its order is given after a short pause
+  double stepped_s = 0;      // when it was stepped last, in ImGui's time
+  Point last{};              // where the mouse was while a hand wheel is being turned
+  struct Order {
+    double value = 0, at_s = 0;  // ImGui's time
+    std::uint64_t step = 0;
+  };
+  std::map<std::string, Order> sent;  // by control: orders of which the picture may not yet know
 };
 void closeup(Stage& stage, const Box& place, CloseupState& state);
 
