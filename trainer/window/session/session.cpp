@@ -111,6 +111,7 @@ void Session::set_paused(bool paused) {
   Worker& w = *worker_;
   w.tell([&w, paused] {
     w.paused = paused;
+    w.run_to_s.reset();
     w.picture_changed();
   });
 }
@@ -121,6 +122,15 @@ void Session::set_pace(double pace) {
   w.tell([&w, pace] {
     w.asked_pace = pace;
     w.limiter.seen();
+    w.picture_changed();
+  });
+}
+
+void Session::run_to(double time_s) {
+  Worker& w = *worker_;
+  w.tell([&w, time_s] {
+    w.run_to_s = time_s;
+    w.paused = false;
     w.picture_changed();
   });
 }

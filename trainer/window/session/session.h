@@ -56,6 +56,8 @@ public:
   void desk(SignalId fault, double value);  // practice only
   void set_paused(bool paused);
   void set_pace(double pace);  // 0.25 to 60
+  /// Runs as fast as the machine goes and pauses exactly at the first step at or after this time (or at the end).
+  void run_to(double time_s);
   void hand_over();
   void take_hint(std::size_t step);
   void take_over();

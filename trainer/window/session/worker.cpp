@@ -104,6 +104,8 @@ void Session::Worker::loop() {
     }
     if (past_) {
       run_past(now_s() + batch_s);
+    } else if (can_run() && run_to_s) {
+      run_straight(now_s() + batch_s);
     } else if (can_run()) {
       run_steps(now_s() + batch_s);
     } else {
@@ -139,6 +141,7 @@ double Session::Worker::wait_s() const {
   const bool writing = autosave_ && autosave_->state().busy;
   const double slice_s = writing ? 0.02 : idle_s;
   const double until_save_s = autosave_ && unsaved_ && !writing ? std::max(0.0, next_save_s_ - now_s()) : idle_s;
+  if (can_run() && run_to_s) return 0;
   const double until_step_s = can_run() ? keeper_.until_next_s(allowed().pace) : idle_s;
   return std::min({until_save_s, until_step_s, slice_s});
 }
@@ -185,6 +188,17 @@ void Session::Worker::run_steps(double until_s) {
   const bool slow = gauge_.look(now, run->simulation().time_s(), allowed().pace);
   if (slow != too_slow_) changed_ = true;
   too_slow_ = slow;
+}
+
+void Session::Worker::run_straight(double until_s) {
+  keeper_.stop();
+  last_run_s_ = -1;
+  while (can_run() && run->simulation().time_s() < *run_to_s) {
+    if (told_ || now_s() >= until_s) return;
+    if (!step_once()) break;
+  }
+  run_to_s.reset();
+  paused = changed_ = true;
 }
 
 void Session::Worker::run_past(double until_s) {

@@ -58,6 +58,7 @@ struct Session::Worker {
   const Mode mode;
   const SessionOptions options;
   bool paused = true;
+  std::optional<double> run_to_s;  // as fast as it goes, then paused
   double asked_pace = 1;
   std::unique_ptr<ExerciseRun> run;
   PaceLimiter limiter;
@@ -81,6 +82,7 @@ private:
   void do_what_was_told();
   bool can_run() const;
   void run_steps(double until_s);
+  void run_straight(double until_s);
   void run_past(double until_s);
   bool step_once();
   void finish_up();
