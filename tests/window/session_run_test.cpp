@@ -1,5 +1,7 @@
 // A session on its thread does what a headless run with the same commands does.
 
+#include <cmath>
+
 #include "session_support.h"
 #include "trainer/exercise/debrief_data.h"
 

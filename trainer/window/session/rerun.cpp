@@ -4,6 +4,7 @@
 
 #include <cmath>
 
+#include "engine/core/units.h"
 #include "trainer/exercise/bundle.h"
 
 namespace wetrun {
@@ -105,7 +106,7 @@ void Rerun::compare() {
                     : fmt::format(
                           "what is shown differs from what was recorded, from before {} (step {}) on; the models have "
                           "changed since",
-                          clock_text(simulation.time_s()), simulation.step_index());
+                          format_quantity(simulation.time_s(), "s"), simulation.step_index());
 }
 
 bool Rerun::step() {
@@ -116,8 +117,8 @@ bool Rerun::step() {
     run_->step();
   } catch (const std::exception& error) {
     if (difference_.empty())
-      difference_ =
-          fmt::format("it cannot be run again past {}: {}", clock_text(run_->simulation().time_s()), error.what());
+      difference_ = fmt::format("it cannot be run again past {}: {}", format_quantity(run_->simulation().time_s(), "s"),
+                                error.what());
     return false;
   }
   compare();

@@ -58,6 +58,7 @@ Session::Worker::Worker(const SavedFile& saved, const LoadedExercise& loaded, co
   ready_share = 0;
   fresh_.clear();
   shared.frames = FrameShelf();
+  time_line_.reset();
   fresh_.push_back(past_->frame());
   publish();
 }
