@@ -23,7 +23,7 @@ void lamps(Pen& pen, const Item& item, const Box& door) {
     const Point p{door.x0 + 8 + step * (static_cast<float>(i) + 0.5F), door.y0 + 54};
     if (!pen.shows(item.unit, all[i].signal)) continue;
     art::lamp(pen.kit, pen.list, pen.at(p), pen.px(10), pen.is(item.unit, all[i].signal), all[i].colour, all[i].sign);
-    pen.words({p.x, p.y + 20}, 15, pen.c.ink_soft, all[i].words);
+    pen.words({p.x, p.y + 19}, 13, pen.c.ink_soft, all[i].words);
   }
 }
 
@@ -89,7 +89,7 @@ void ammeter(Pen& pen, const Item& item, const Box& door) {
   const float share = static_cast<float>(amps < 25 ? 0.8 * amps / 25 : std::min(1.03, 0.8 + 0.2 * (amps - 25) / 100));
   const float a = 3.1416F + 1.5708F * share;
   pen.line(hub, {hub.x + (r - 3) * std::cos(a), hub.y + (r - 3) * std::sin(a)}, pen.c.ink, 1.6F);
-  pen.words({hub.x - 12, hub.y - 8}, 14, pen.c.ink_soft, "A");
+  pen.words({m.x0 + 9, m.y1 - 10}, 14, pen.c.ink_soft, "A");
   (void)item;
 }
 

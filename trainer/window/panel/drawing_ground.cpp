@@ -9,10 +9,16 @@ namespace {
 
 constexpr ImU32 wet_floor = IM_COL32(0x7F, 0xA9, 0xB8, 0xFF);
 
+/// Fades downwards and towards both ends.
 void shadow_strip(Pen& pen, const Box& box) {
-  const Box b = pen.view.to_screen(box);
   const ImU32 dark = fade(pen.c.ink, 0.13F), none = fade(pen.c.ink, 0);
-  pen.list.AddRectFilledMultiColor({b.x0, b.y0}, {b.x1, b.y1}, dark, dark, none, none);
+  const float ends = 90;
+  const auto part = [&](float x0, float x1, ImU32 left, ImU32 right) {
+    pen.list.AddRectFilledMultiColor(pen.at(x0, box.y0), pen.at(x1, box.y1), left, right, none, none);
+  };
+  part(box.x0, box.x0 + ends, none, dark);
+  part(box.x0 + ends, box.x1 - ends, dark, dark);
+  part(box.x1 - ends, box.x1, dark, none);
 }
 
 void channel(Pen& pen, const Item& item) {

@@ -44,13 +44,13 @@ void cock(Pen& pen, Point from, Point to) {
 
 void draw_gauge(Pen& pen, const Item& item) {
   const Box b = item.box;
-  const Point m = item.upright ? Point{b.x1 - 33, b.middle().y} : Point{b.middle().x, b.y0 + 34};
+  const Point m = item.upright ? Point{b.x1 - 36, b.middle().y} : Point{b.middle().x, b.y0 + 37};
   stem(pen, item, item.upright ? Point{item.line + 7, m.y} : Point{m.x, item.line - 7},
-       item.upright ? Point{m.x - 30, m.y} : Point{m.x, m.y + 30});
+       item.upright ? Point{m.x - 33, m.y} : Point{m.x, m.y + 33});
   const SignalId id = pen.stage.signals.find(item.unit + ".reading");
   if (!id.valid()) return;
   const SignalInfo& row = pen.stage.signals[id];
-  gauge_face(pen.kit, pen.list, pen.view.to_screen(m), pen.px(33), pen.seen(item.unit, "reading"), row.min, row.max,
+  gauge_face(pen.kit, pen.list, pen.view.to_screen(m), pen.px(36), pen.seen(item.unit, "reading"), row.min, row.max,
              shake_of(pen), true);
 }
 
@@ -87,7 +87,8 @@ void draw_flow_meter(Pen& pen, const Item& item) {
   pen.drum({x - 6, y - 26, x + 6, y - 12}, true);
   pen.plate({b.x0, b.y0, b.x1, b.y0 + 38}, 6, pen.c.steel_light, pen.c.steel_dark);
   const double shown = in_unit_shown(pen.stage.preferences, pen.seen(item.unit, "reading"), "m3/s");
-  display(pen, {b.x0 + 7, b.y0 + 6, b.x1 - 7, b.y0 + 32}, fmt::format("{:.1f}", shown), true);
+  display(pen, {b.x0 + 6, b.y0 + 5, b.x1 - 6, b.y0 + 27}, fmt::format("{:.1f}", shown), true);
+  pen.words({x, b.y0 + 32}, 10, pen.c.ink_soft, unit_shown(pen.stage.preferences, "m3/s"));
 }
 
 void draw_electrode(Pen& pen, const Item& item) {
@@ -114,14 +115,20 @@ void draw_electrode(Pen& pen, const Item& item) {
 void draw_sample_point(Pen& pen, const Item& item) {
   const Box b = item.box;
   const bool fitted = pen.seen(item.unit, "fitted") > 0.5;
-  Point mouth{b.x0 + 12, b.y0 + 24};
-  if (item.upright) {
-    cock(pen, {item.line + 6, b.y0 + 12}, {b.x0 + 12, b.y0 + 12});
+  Point mouth{b.x0 + 20, b.y0 + 30};
+  if (item.line == pen.stage.scene.floor) {  // a standpipe on the drain
+    pen.tube({{b.x0 + 10, b.y1 + 2}, {b.x0 + 10, b.y0 + 18}}, 9);
+    pen.drum({b.x0 + 3, b.y0 + 12, b.x0 + 17, b.y0 + 20}, true, 1);
+    mouth = {b.x0 + 10, b.y0 + 12};
+  } else if (item.upright) {
+    cock(pen, {item.line + 6, b.y0 + 16}, {b.x0 + 20, b.y0 + 16});
   } else {
     cock(pen, {b.x0 + 12, b.y0}, {b.x0 + 12, b.y0 + 20});
-    mouth.y = b.y0 + 28;
+    mouth = {b.x0 + 12, b.y0 + 30};
   }
   pen.list.AddRectFilled(pen.at(mouth.x - 2, mouth.y - 12), pen.at(mouth.x + 2, mouth.y), pen.c.ink_soft);
+  const Point hook{b.x1 - 9.5F, b.y0 + 2};
+  pen.list.AddCircle(pen.at(hook), pen.px(4), pen.c.ink, 0, pen.hair());
   const float drop = fitted ? 4.0F : 0.0F;
   const Box tester{b.x1 - 17, b.y0 + 6 + drop, b.x1 - 2, b.y0 + 30 + drop};
   pen.plate(tester, 4, pen.c.caution_soft, pen.c.caution, 1);

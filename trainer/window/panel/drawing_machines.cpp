@@ -142,6 +142,11 @@ void draw_filter(Pen& pen, const Item& item) {
   pen.outline(bowl);
   pen.drum(shell, true);
   pen.line({shell.x0, shell.y1 - 14}, {shell.x1, shell.y1 - 14}, fade(pen.c.ink, 0.3F), 1);
+  for (const float side : {-1.0F, 1.0F}) {  // nozzles
+    const float end = side < 0 ? b.x0 : b.x1, wall = side < 0 ? shell.x0 + 1 : shell.x1 - 1;
+    pen.tube({{end, item.line}, {wall, item.line}}, 14);
+    pen.flange({end - side * 4, item.line}, 14, false);
+  }
   const float lift = changing ? 20.0F : 0.0F;
   if (changing)
     for (int i = 0; i < 4; ++i) {

@@ -18,7 +18,7 @@ void draw_hose_drop(Pen& pen, const Pipe& pipe) {
   const float twitch =
       std::max(static_cast<float>(pen.seen(pipe.from, "twitch")), pen.is(pipe.from, "flowing") ? 0.35F : 0.0F);
   const float sway = twitch * 5 * (pen.wave(2.1) - 0.5F) * 2, sag = 16 * (1 - std::min(1.0F, 1.6F * twitch));
-  const Point a = pipe.route.front(), d = pipe.route.back();
+  const Point a{pipe.route.front().x + 6, pipe.route.front().y}, d = pipe.route.back();
   const Point bend{d.x, a.y};
   std::vector<ImVec2> points;
   const Point c1{a.x + (bend.x - a.x) * 0.62F, a.y + sag + sway}, c2{bend.x + sway, a.y + 4 + sag * 0.6F};
@@ -56,6 +56,8 @@ void draw_pipes(Pen& pen) {
       if (is_item(pen, name))
         pen.flange(upright ? Point{p.x, p.y + 4 * way} : Point{p.x + 4 * way, p.y}, pipe.width, upright);
     };
+    if (pipe.from == pipe.to && pipe.route.size() == 2 && pipe.route[0].x == pipe.route[1].x)  // a header's ends
+      for (const Point& p : pipe.route) pen.flange(p, pipe.width, true);
     at_end(pipe.from, pipe.route.front(), pipe.route[1]);
     at_end(pipe.to, pipe.route.back(), pipe.route[pipe.route.size() - 2]);
   }

@@ -15,8 +15,8 @@ struct TankShape {
   Box box, body, glass;  // glass: the tube of the sight glass, from empty to the brim
   float foot;            // where the dished bottom ends
   explicit TankShape(const Item& item) : box(item.box), body(item.box), foot(item.box.y1) {
-    body.y1 -= 42;
-    glass = {box.x0 + 34, body.y0 + 26, box.x0 + 58, body.y1 - 4};
+    body.y1 -= 30;
+    glass = {box.x0 + 34, body.y0 + 32, box.x0 + 58, body.y1 - 4};
   }
   float level_y(double level) const {
     return glass.y1 - static_cast<float>(std::clamp(level, 0.0, 1.1)) / 1.0F * glass.height();
@@ -106,7 +106,7 @@ void glass(Pen& pen, const Item& item, const TankShape& t) {
     pen.line({g.x1 + 8, y}, {g.x1 + (long_one ? 20.0F : 14.0F), y}, pen.c.ink, long_one ? 1.3F : 1.0F);
     if (long_one) pen.words({g.x1 + 37, y}, 19, pen.c.ink, std::to_string(i * 5));
   }
-  pen.words({g.x1 + 66, g.y1}, 15, pen.c.ink_soft, "%");
+  pen.words({g.x1 + 34, g.y0 - 17}, 15, pen.c.ink_soft, "%");
 }
 
 void above(Pen& pen, const Item& item, const TankShape& t) {
@@ -156,7 +156,7 @@ void draw_tank(Pen& pen, const Item& item) {
   body(pen, t);
   glass(pen, item, t);
   if (pen.shows(item.unit, "temperature")) {
-    const Point p{t.box.x1 - 42, t.body.y0 + 118};
+    const Point p{t.box.x1 - 44, t.body.y0 + 118};
     Dial dial;
     dial.centre = pen.view.to_screen(p);
     dial.radius = pen.px(32);
@@ -168,11 +168,11 @@ void draw_tank(Pen& pen, const Item& item) {
   }
   const float nozzle = t.foot - 30;  // heater head
   if (pen.shows(item.unit, "heater_lamp")) {
-    const Box head{t.box.x1 - 66, nozzle - 74, t.box.x1 - 18, nozzle - 46};
+    const Box head{t.box.x1 - 76, nozzle - 74, t.box.x1 - 18, nozzle - 46};
     pen.plate(head, 4, pen.c.steel, pen.c.steel_dark);
-    art::lamp(pen.kit, pen.list, pen.at(head.x1 - 12, head.middle().y), pen.px(6), pen.is(item.unit, "heater_lamp"),
+    art::lamp(pen.kit, pen.list, pen.at(head.x1 - 13, head.middle().y), pen.px(6), pen.is(item.unit, "heater_lamp"),
               pen.c.caution, ' ');
-    pen.words({head.x0 + 17, head.middle().y}, 15, pen.c.ink, "heat");
+    pen.words({head.x0 + 22, head.middle().y}, 15, pen.c.ink, "heat");
   }
   above(pen, item, t);
 }

@@ -68,6 +68,8 @@ void wheel(Pen& pen, const Item& item, double position) {
     const float out = 37 + 22.0F * static_cast<float>(i) / 4;
     const Box tick = box(6, out, i % 4 == 0 ? 13.0F : 10.0F, out);
     pen.line({tick.x0, tick.y0}, {tick.x1, tick.y1}, pen.c.ink_soft, 1);
+    if (i % 4 == 0 && !up)
+      pen.words({tick.x1 + (i == 0 ? 5.0F : 9.0F), tick.y0}, 10, pen.c.ink_soft, i == 0 ? "0" : "100");
   }
 }
 

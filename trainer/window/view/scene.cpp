@@ -108,12 +108,24 @@ void place_labels(Scene& scene) {
       const Box run{std::min(a.x, b.x), std::min(a.y, b.y), std::max(a.x, b.x), std::max(a.y, b.y)};
       placer.pipes.push_back(run.grown(pipe.width / 2 + 1));
     }
+  placer.pipes.push_back(scene.frame);
+  for (const Item& item : scene.items) {  // what stands on the frame stands on feet
+    const Box& b = item.box;
+    if (b.y1 > scene.floor) continue;
+    if (item.kind == ItemKind::pump || item.kind == ItemKind::cabinet)
+      placer.pipes.push_back({b.x0, b.y1, b.x1, scene.floor});
+    if (item.kind != ItemKind::tank && item.kind != ItemKind::filter) continue;
+    placer.pipes.push_back({b.x0, b.y1 - 40, b.x0 + 34, scene.floor});
+    placer.pipes.push_back({b.x1 - 34, b.y1 - 40, b.x1, scene.floor});
+  }
   for (Item& item : scene.items) {
     const float width = per_letter * static_cast<float>(item.tag.size()) + 4;
     const Box& b = item.box;
     const float x = b.middle().x;
     if (item.kind == ItemKind::tank)
-      item.label_box = {x - width / 2, b.y0 + 22, x + width / 2, b.y0 + 22 + text_height};
+      item.label_box = {b.x1 - 12 - width, b.y0 + 206, b.x1 - 12, b.y0 + 206 + text_height};
+    else if (item.kind == ItemKind::supply)
+      item.label_box = {x - width / 2, b.y1 - text_height - 2, x + width / 2, b.y1 - 2};
     else if (labelled_inside(item.kind))
       item.label_box = {x - width / 2, b.y0 + 6, x + width / 2, b.y0 + 6 + text_height};
     else if (item.kind == ItemKind::sewer)

@@ -85,7 +85,8 @@ private:
   float recycle_from_ = 0;  // x of the tee of the recycle branch
   std::vector<Group> groups_;
   std::vector<Trunk> trunks_;
-  float top_ = 0, pitch_ = 0, floor_ = 0, pump_x_ = 0, riser_x_ = 0, header_x_ = 0, block_x0_ = 0, block_x1_ = 0, outlets_x_ = 0;
+  float top_ = 0, pitch_ = 0, floor_ = 0, pump_x_ = 0, riser_x_ = 0, header_x_ = 0, block_x0_ = 0, block_x1_ = 0,
+        outlets_x_ = 0;
 };
 
 /// Finds a place for every label. Labels overlap no thing and no other label, and pipes as little as can be.

@@ -88,6 +88,8 @@ SkidGraph::SkidGraph(const Plant& plant) : plant_(plant) {
     if (unit.type == "array" || unit.type == "stack") read_group(unit);
     if (unit.type == "header") unit.from = unit.to = plant.network().find_node(slot.name + ".out");
     if (unit.type == "sewer") unit.from = unit.to = plant.network().find_node(slot.name + ".in");
+    for (const SignalInfo& row : slot.unit->info().readings)
+      unit.is_floor = unit.is_floor || (unit.type == "sewer" && row.doc.find("floor") != std::string::npos);
     read_place(unit, slot);
     units_.push_back(std::move(unit));
   }
@@ -295,6 +297,10 @@ std::map<std::string, std::string> tags_of(const SkidGraph& graph) {
   std::map<std::string, int> count;
   std::map<std::string, std::string> tags;
   for (const UnitEntry& unit : graph.units()) {
+    if (unit.is_floor) {
+      tags[unit.name] = "floor";
+      continue;
+    }
     const std::string head = letters(unit.kind);
     tags[unit.name] = head + "-" + std::to_string(101 + count[head]++);
   }

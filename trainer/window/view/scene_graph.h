@@ -25,6 +25,7 @@ struct UnitEntry {
   NodeId at;                          // instruments, joints: where they are fitted
   std::string on;                     // flow meter: the unit in whose link it is fitted
   NodeId drain;                       // conductor with an own pipe to a sewer
+  bool is_floor = false;              // a sewer that is the floor around the skid
   int rows = 1, columns = 1;          // arrays: vessels, elements in each
 };
 

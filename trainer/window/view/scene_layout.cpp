@@ -3,7 +3,7 @@
 //   y 88, 154 ..     return lines, from the collectors at the right to the tank's top at the left
 //   F-646 .. F-236   tank, at the left; the fill line comes down on it, chemicals stand beside its legs
 //   F-416            forward line: flow valve, gauges, cartridge housing, meter, electrode, to the upright supply header
-//   F-296            recycle branch, back into the tank
+//   F-330            recycle branch, back into the tank
 //   F-106            suction line with the pump
 //   right of it      groups (arrays and stacks) one above another, then the collectors of what leaves them
 //   F                floor with the drain channel; what has no place of its own stands in a row below it
@@ -16,7 +16,7 @@ namespace wetrun::scene {
 namespace {
 
 constexpr float tank_x0 = 150, tank_x1 = 354, tank_top = 646, tank_bottom = 236;
-constexpr float forward_up = 416, recycle_up = 296, suction_up = 106;
+constexpr float forward_up = 416, recycle_up = 330, suction_up = 106;
 constexpr float collector_gap = 48;
 
 }  // namespace
@@ -138,7 +138,7 @@ void Builder::measure_groups() {
   top_ = y + 52;
   const float least = dials ? 230.0F : 146.0F, n = static_cast<float>(std::max<std::size_t>(1, groups_.size()));
   floor_ = std::max(930.0F, top_ + least * n + 40);
-  pitch_ = std::clamp((floor_ - 60 - top_) / n, least, 224.0F);
+  pitch_ = std::clamp((floor_ - 96 - top_) / n, least, 224.0F);
 }
 
 void Builder::place_tank() {
@@ -152,7 +152,7 @@ void Builder::place_suction_and_pump() {
     riser_x_ = pump_x_ + 44;
     return;
   }
-  const float y = floor_ - suction_up, drop_x = 390, outlet_y = floor_ - tank_bottom - 30;
+  const float y = floor_ - suction_up, drop_x = 390, outlet_y = floor_ - tank_bottom - 48;
   const std::vector<Slot> line = slots(suction_, false, false);
   std::vector<std::size_t> at_outlet;
   if (!suction_.nodes.empty()) at_outlet = graph_.fitted_at(suction_.nodes.front());
@@ -168,7 +168,7 @@ void Builder::place_suction_and_pump() {
   float below = outlet_y + 66;
   for (const std::size_t unit : at_outlet) {
     if (!free(unit) || below > y - 40) continue;
-    put(unit, {drop_x + 6, below - 22, drop_x + 50, below + 24}, drop_x, true);
+    put(unit, {drop_x + 8, below - 22, drop_x + 66, below + 26}, drop_x, true);
     below += 60;
   }
 }
@@ -187,11 +187,11 @@ void Builder::place_forward() {
   const float y = floor_ - forward_up, pump_y = floor_ - suction_up - 62;
   const std::string start = node(has_pump_ ? graph_[pump_].to : NodeId{});
   if (has_pump_) pipe(graph_[pump_].name, start, {{riser_x_, pump_y}, {riser_x_, y}, {riser_x_ + 10, y}}, 14);
-  float gauge_y = floor_ - recycle_up + 66;  // dials of the discharge stand on the riser
+  float gauge_y = floor_ - recycle_up + 76;  // dials of the discharge stand on the riser
   if (has_pump_)
     for (const std::size_t unit : graph_.fitted_at(graph_[pump_].to)) {
       if (graph_[unit].kind != ItemKind::gauge || gauge_y > pump_y - 30) continue;
-      put(unit, {riser_x_ + 8, gauge_y - 34, riser_x_ + 98, gauge_y + 34}, riser_x_, true);
+      put(unit, {riser_x_ + 8, gauge_y - 37, riser_x_ + 104, gauge_y + 37}, riser_x_, true);
       gauge_y = 1e6F;
     }
   std::vector<Slot> line = slots(forward_, true, true);
@@ -208,7 +208,7 @@ void Builder::place_groups() {
     feed = std::max(feed, length(slots(group.feed, false, true)));
     for (const Outlet& outlet : group.outlets) out = std::max(out, length(slots(outlet.own, true, false)));
   }
-  block_x0_ = header_x_ + 22 + feed + 8;
+  block_x0_ = header_x_ + 16 + feed + 24;
   block_x1_ = block_x0_ + 204;
   outlets_x_ = block_x1_ + 14 + out;
   if (groups_.empty()) block_x0_ = block_x1_ = outlets_x_ = header_x_ + 40;
@@ -233,19 +233,22 @@ void Builder::place_groups() {
     low = std::max(low, group.middle);
   }
   const std::string header = forward_.nodes.empty() ? "" : node(forward_.nodes.back());
-  if (!header.empty()) pipe(header, header, {{header_x_, high}, {header_x_, low}}, 16);
+  if (!header.empty()) pipe(header, header, {{header_x_, high - 14}, {header_x_, low + 14}}, 16);
 }
 
 void Builder::place_group(std::size_t index) {
   Group& group = groups_[index];
   const UnitEntry& unit = graph_[group.unit];
   const float y = group.middle, rows = static_cast<float>(std::min(unit.rows, 8));
-  const float half = unit.kind == ItemKind::array ? std::clamp(rows * 13 + 4, 30.0F, pitch_ / 2 - 24)
+  const float half = unit.kind == ItemKind::array ? std::clamp(rows * 13 + 4, 46.0F, pitch_ / 2 - 24)
                                                   : std::min(56.0F, pitch_ / 2 - 22);
   put(group.unit, {block_x0_, y - half, block_x1_, y + half}, y, false);
-  if (!group.feed.empty())
-    run_level(slots(group.feed, false, true), {header_x_, y}, block_x0_, node(group.feed.nodes.front()), unit.name, 12);
-  const float row[2] = {y - 32, y + 38};
+  if (!group.feed.empty()) {
+    pipe(node(group.feed.nodes.front()), node(group.feed.nodes.front()), {{header_x_, y}, {header_x_ + 16, y}}, 12);
+    run_level(slots(group.feed, false, true), {header_x_ + 16, y}, block_x0_, node(group.feed.nodes.front()), unit.name,
+              12);
+  }
+  const float row[2] = {y - 36, y + 36};
   for (std::size_t i = 0; i < group.outlets.size() && i < 2; ++i) {
     const Outlet& outlet = group.outlets[i];
     if (outlet.own.nodes.empty()) continue;
@@ -305,9 +308,9 @@ void Builder::place_drops() {
     const std::vector<Slot> line = slots(drop, false, false);
     const float start = trunks_[t].low, pitch = 62;
     const float first =
-        floor_ - 96 - 62 * static_cast<float>(t % 2) - pitch * static_cast<float>(line.size() - 1) - start;
+        floor_ - 76 - 54 * static_cast<float>(t % 2) - pitch * static_cast<float>(line.size() - 1) - start;
     const float sewer_y = floor_;
-    run_down(line, {trunks_[t].x, start}, sewer_y, node(drop.nodes.front()), node(drop.nodes.back()), 9,
+    run_down(line, {trunks_[t].x, start}, sewer_y, node(drop.nodes.front()), node(drop.nodes.back()), 11,
              std::max(40.0F, first), pitch);
   }
   // A housing's own drain.
@@ -330,20 +333,20 @@ void Builder::place_fill_and_drain() {
     if (fill.empty() || !first) continue;
     first = false;
     used_.insert(fill.units.begin(), fill.units.end());
-    put(header, {20, 40, 124, 96}, 68, false);
+    put(header, {20, 46, 124, 118}, 68, false);
     const float x = 180;
     pipe(graph_[header].name, node(fill.nodes.front()), {{124, 68}, {x, 68}, {x, 92}}, 10);
     const std::vector<Slot> line = slots(fill, false, false);
     const float pitch = std::min(64.0F, (top - 130) / std::max(1.0F, static_cast<float>(line.size())));
     run_down(line, {x, 92}, top, node(fill.nodes.front()), graph_[tank_].name, 10, 76, pitch);
   }
-  float x = 214;
+  float x = (tank_x0 + tank_x1) / 2;
   for (const std::uint32_t start : tank_nodes) {
     const Path drain = graph_.path(NodeId{start}, sewers, used_);
-    if (drain.empty() || x > 340) continue;
+    if (drain.empty() || x > 320) continue;
     used_.insert(drain.units.begin(), drain.units.end());
     run_down(slots(drain, false, false), {x, bottom}, floor_, graph_[tank_].name, node(drain.nodes.back()), 10, 96, 60);
-    x += 90;
+    x += 50;
   }
 }
 
@@ -354,16 +357,14 @@ void Builder::place_floor() {
   if (groups_.empty()) scene_.frame.x1 = header_x_ + 60;
   bool drain = false, wet = false;
   for (const std::size_t sewer : graph_.of_type("sewer")) {
-    bool is_floor = false;
-    for (const SignalInfo& row : plant_.units()[sewer].unit->info().readings)
-      is_floor = is_floor || row.doc.find("floor") != std::string::npos;
+    const bool is_floor = graph_[sewer].is_floor;
     if (is_floor && !wet) wet = put(sewer, {tank_x0 + 130, floor_ + 30, tank_x0 + 560, floor_ + 58}, 0, false);
     if (!is_floor && !drain)
-      drain = put(sewer, {tank_x0 - 60, floor_, std::max(right, block_x1_) + 40, floor_ + 24}, 0, false);
-    float x = tank_x0 + 138;
+      drain = put(sewer, {tank_x0 - 6, floor_, std::max(right, block_x1_) + 60, floor_ + 24}, 0, false);
+    float x = tank_x0 + 142;
     for (const std::size_t unit : graph_.fitted_at(graph_[sewer].from)) {
       if (!free(unit) || x > pump_x_ - 60) continue;
-      put(unit, {x, floor_ - 74, x + 36, floor_ - 2}, floor_, false);
+      put(unit, {x, floor_ - 84, x + 44, floor_ - 2}, floor_, false);
       x += 60;
     }
   }
@@ -450,7 +451,7 @@ Scene Builder::build() {
   place_floor();
   place_cabinet();
   const float right = trunks_.empty() ? block_x1_ : trunks_.front().x;
-  scene_.extent = {0, 0, std::max(right, block_x1_) + 66, floor_ + 66};
+  scene_.extent = {0, 0, std::max(right, block_x1_) + 122, floor_ + 66};
   place_rest();
   add_crossings();
   place_labels(scene_);

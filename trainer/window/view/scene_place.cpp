@@ -16,7 +16,7 @@ float width_of(ItemKind kind) {
     case ItemKind::strainer:
       return 78;
     case ItemKind::gauge:
-      return 82;
+      return 86;
     case ItemKind::thermometer:
       return 70;
     case ItemKind::flow_meter:
@@ -48,7 +48,7 @@ Box level_box(ItemKind kind, Point p) {
     case ItemKind::strainer:
       return around(28, 16, 28, 40);
     case ItemKind::gauge:
-      return around(34, 92, 34, 0);
+      return around(37, 98, 37, 0);
     case ItemKind::thermometer:
       return around(27, 76, 27, 0);
     case ItemKind::flow_meter:
@@ -62,7 +62,7 @@ Box level_box(ItemKind kind, Point p) {
     case ItemKind::filter:
       return around(47, 168, 47, 96);
     case ItemKind::hose:
-      return around(36, 12, 36, 44);
+      return around(36, 12, 36, 36);
     default:
       return around(23, 20, 23, 20);
   }
@@ -165,7 +165,7 @@ void Builder::run_down(const std::vector<Slot>& slots, Point start, float end, c
     const ItemKind kind = graph_[slot.unit].kind;
     const float reach = kind == ItemKind::wheel_valve ? 60.0F : 27.0F;
     const Box box = slot.inline_              ? Box{start.x - 15, y - 23, start.x + reach, y + 23}
-                    : kind == ItemKind::gauge ? Box{start.x, y - 34, start.x + 92, y + 34}
+                    : kind == ItemKind::gauge ? Box{start.x, y - 37, start.x + 98, y + 37}
                                               : Box{start.x + 4, y - 22, start.x + 46, y + 22};
     put(slot.unit, box, start.x, true);
     y += pitch;
