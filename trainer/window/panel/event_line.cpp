@@ -94,6 +94,7 @@ void event_line(Stage& stage, const Box& place, EventLineState& state) {
   const std::vector<Event>& list = state.memory->log.events();
 
   begin_panel(kit, "events", place);
+  ImGui::SetCursorPosY(kit.px(9));
   text(kit, Type::small, "What happened", kit.colour.ink_soft, "events/title");
   gap(kit, 5);
   ImGui::BeginChild("events/list", {0, ImGui::GetContentRegionAvail().y});

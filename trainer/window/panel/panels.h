@@ -91,6 +91,7 @@ struct StartScreenState {
   std::string complaint;  // why the last choice could not be opened
   std::string skid;
   bool settings_open = false;
+  std::optional<std::size_t> asking_discard;
 };
 void start_screen(Kit& kit, const Box& place, const StartMenu& menu, const Preferences& preferences,
                   StartScreenState& state, Requests& requests);

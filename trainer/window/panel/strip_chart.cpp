@@ -16,7 +16,7 @@
 namespace wetrun::ui {
 namespace {
 
-constexpr float side = 14, header = 30, axis = 19, ticks_width = 40, label_width = 172, lane_gap = 5;
+constexpr float side = 16, header = 31, axis = 19, ticks_width = 34, label_width = 182, lane_gap = 8;
 
 class Chart {
 public:
@@ -166,7 +166,7 @@ private:
       const float y = std::floor(y_of(i, value));
       list_->AddRectFilled({box.x0, y}, {box.x1, y + hair()}, fade(kit_.colour.rule, 0.9F));
       if (lane.unit.empty()) continue;
-      const float top = std::clamp(y - size / 2, box.y0 - size * 0.2F, box.y1 - size * 0.8F);
+      const float top = std::clamp(y - size / 2, box.y0 - size * 0.3F, std::max(box.y0, box.y1 - size * 0.7F));
       if (last_y - top < size * 0.94F) continue;
       last_y = top;
       put_text(kit_, *list_, Type::small, {box.x0 - kit_.px(6), top}, kit_.colour.ink_soft, tick_text(lane, value),
@@ -367,7 +367,7 @@ private:
   }
 
   void draw_header() {
-    const float y = place_.y0 + kit_.px(7), small = kit_.font(Type::small)->FontSize;
+    const float y = place_.y0 + kit_.px(9), small = kit_.font(Type::small)->FontSize;
     float right = place_.x1 - kit_.px(side - 6);
     const auto quiet = [&](const char* name, const char* words) {
       const float wide = measure(kit_, Type::small, words).x + kit_.px(14), high = small + kit_.px(6);

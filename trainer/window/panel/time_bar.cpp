@@ -48,8 +48,10 @@ public:
     draw_right();
     draw_left();
     draw_middle();
+    list_->PushClipRect({place_.x0, place_.y0}, {place_.x1, place_.y1});
     list_->AddRectFilled({place_.x0, place_.y1 - std::max(1.0F, std::floor(kit_.px(1)))}, {place_.x1, place_.y1},
                          kit_.colour.rule);
+    list_->PopClipRect();
     end_panel(kit_);
   }
 

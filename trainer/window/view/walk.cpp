@@ -118,7 +118,7 @@ private:
     add("begin", "A skid you work with your hands",
         "This is a cleaning skid: tank, pump, valves, filter, and the membranes it serves. You read what a person "
         "standing there can read, and nothing more. Two minutes, and you have had each thing in your hands once.",
-        {"skid"}, WalkStep::Until::read);
+        {}, WalkStep::Until::read);
     add("time/run", "Let time run",
         "Nothing moves yet: time stands still. Press Run in the bar above, or the space bar. You may stop time "
         "whenever "

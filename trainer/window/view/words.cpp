@@ -125,7 +125,7 @@ std::string record_words(const Preferences& preferences, const SignalTable& sign
 
 std::string fault_words(const SignalInfo& fault) {
   std::string doc = fault.doc;
-  if (doc.starts_with("1: ") || doc.starts_with("0: ")) doc.erase(0, 3);
+  if (doc.starts_with("1: ")) doc.erase(0, 3);
   return fmt::format("{}: {}", spaced(unit_of(fault.name)), doc);
 }
 
