@@ -53,8 +53,10 @@ void App::Inside::close_session() {
   looking_at.clear();
   walking = false;
   autosave.clear();
-  picture = std::make_shared<const Picture>(Picture{.frame = std::make_shared<const Frame>(),
-                                                    .time_line = std::make_shared<const std::vector<ActionRecord>>()});
+  auto nothing = std::make_shared<Picture>();
+  nothing->frame = std::make_shared<const Frame>();
+  nothing->time_line = std::make_shared<const std::vector<ActionRecord>>();
+  picture = nothing;
 }
 
 void App::Inside::show_start() {
@@ -162,7 +164,7 @@ void App::Inside::save_report(const std::string& wanted) {
     }
     std::vector<std::shared_ptr<const Frame>> frames;
     for (std::size_t i = 0; i < film.size(); ++i) frames.push_back(film.share(i));
-    write_file(folder + "/debrief.html", debrief_html(*debrief, frames, report));
+    write_whole_file(folder + "/debrief.html", debrief_html(*debrief, frames, report));
     state.saved_to = folder + "/debrief.html";
     state.save_failed = false;
   } catch (const InputError& error) {
