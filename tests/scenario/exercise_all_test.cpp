@@ -43,6 +43,8 @@ TEST_P(EveryOperator, GetsTheVerdictItsExercisePromises) {
   if (row->expect_pass) {
     EXPECT_TRUE(run.judge().critical_broken().empty()) << debrief_text(run);
     EXPECT_FALSE(run.scripted()->gave_up()) << debrief_text(run);
+    for (std::size_t i = 0; i < run.step_states().size(); ++i)
+      EXPECT_TRUE(run.step_states()[i].done) << "not ticked: " << loaded.exercise->steps[i].text;
   } else {
     const auto& rules = run.judge().rules();
     const auto broken = std::find_if(rules.begin(), rules.end(), [&](const Rule& r) { return r.name == row->fails; });
@@ -62,6 +64,20 @@ TEST_P(EveryOperator, GetsTheVerdictItsExercisePromises) {
 
 INSTANTIATE_TEST_SUITE_P(Scenarios, EveryOperator, testing::ValuesIn(all_cases()),
                          [](const auto& row) { return row.param.exercise + "__" + row.param.sequence; });
+
+TEST(Exercises, HaveAJobSheetOfStepsWithHints) {
+  const Library library(WETRUN_SOURCE_DIR "/scenarios");
+  for (const Library::Entry& entry : library.list("exercise")) {
+    const auto exercise = load_exercise(library, entry.name, std::nullopt).exercise;
+    EXPECT_GE(exercise->steps.size(), 6u) << entry.name;
+    EXPECT_LE(exercise->steps.size(), 14u) << entry.name;
+    const ExerciseRun run(exercise);
+    for (std::size_t i = 0; i < exercise->steps.size(); ++i) {
+      EXPECT_FALSE(exercise->steps[i].hint.empty()) << entry.name << ": " << exercise->steps[i].text;
+      EXPECT_FALSE(run.step_states()[i].done) << "done before anything was: " << exercise->steps[i].text;
+    }
+  }
+}
 
 TEST(Exercises, HaveAPassingAndAFailingOperatorEach) {
   const Library library(WETRUN_SOURCE_DIR "/scenarios");

@@ -47,7 +47,7 @@ inline std::shared_ptr<const Sequence> sequence_of(const std::string& body, cons
   return std::make_shared<const Sequence>(read_sequence(Document::parse(text, "test.toml"), "test", skid));
 }
 
-/// An exercise on the small skid with these rules (TOML).
+/// An exercise on the small skid with these rules and steps (TOML).
 inline std::shared_ptr<Exercise> exercise_of(const std::string& rules, double duration_s = 600) {
   auto exercise = std::make_shared<Exercise>();
   exercise->name = "bench_test";
@@ -57,6 +57,7 @@ inline std::shared_ptr<Exercise> exercise_of(const std::string& rules, double du
   exercise->duration_s = duration_s;
   exercise->linger_s = 10;
   const Document document = Document::parse(rules, "rules.toml");
+  exercise->steps = read_steps(document.root(), exercise->skid.plant->signals());
   exercise->rules = read_rules(document.root(), exercise->skid.plant->signals(), duration_s);
   document.finish();
   exercise->expanded = "kind = \"exercise\"\n";

@@ -291,6 +291,34 @@ TEST_F(Command, ListsKnowTheirFields) {
   EXPECT_GE(chemicals.size(), 8u);
 }
 
+TEST_F(Command, ListShowsTheGoodFilesAndNamesEachBrokenOne) {
+  fs::create_directories(folder_ / "scenarios");
+  for (const char* kind : {"exercises", "sequences", "skids"}) {
+    fs::copy(fs::path(WETRUN_SOURCE_DIR) / "scenarios" / kind, folder_ / "scenarios" / kind);
+    EXPECT_EQ(run("list " + std::string(kind), "WETRUN_SCENARIOS='" + at("scenarios") + "' ").code, 0) << kind;
+    write("scenarios/" + std::string(kind) + "/aaa_broken.toml", "kind = \"surprise\"\nversion = 1\n");
+    write("scenarios/" + std::string(kind) + "/zzz_no_toml.toml", "]][[");
+    const Ran ran = run("list " + std::string(kind) + " --json", "WETRUN_SCENARIOS='" + at("scenarios") + "' ");
+    EXPECT_EQ(ran.code, 2) << kind;
+    for (const char* name : {"wetrun: ", "aaa_broken.toml:1", "zzz_no_toml.toml:1"})
+      EXPECT_NE(ran.err.find(name), std::string::npos) << kind << "\n" << ran.err;
+    const json rows = json::parse(ran.out).at(kind);
+    EXPECT_FALSE(rows.empty()) << kind;
+    for (const json& row : rows) {
+      EXPECT_NE(row.at("name"), "aaa_broken");
+      EXPECT_NE(row.at("name"), "zzz_no_toml");
+    }
+  }
+}
+
+TEST_F(Command, AnUntrueStepIsPlaced) {
+  const std::string file = exercise();
+  std::ofstream(file, std::ios::app) << "[[step]]\ntext = \"Fill.\"\ndone = \"tank.level > 19 %\"\nhint = \"Look.\"\n";
+  EXPECT_NE(run("check " + file).out.find("1 steps, 1 rules"), std::string::npos);
+  std::ofstream(file, std::ios::app) << "[[step]]\ntext = \"Guess.\"\ndone = \"tank.ph_bulk > 5\"\n";
+  expect_bad("check " + file, "tank.ph_bulk");
+}
+
 TEST_F(Command, DoseTakesPhWithOrWithoutItsUnit) {
   const std::string acid =
       "dose --volume '1.5 m3' --temperature '25 C' --water pure --chemical citric_acid_monohydrate ";

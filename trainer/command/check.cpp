@@ -42,8 +42,9 @@ std::string file_of(const Library& library, const std::string& name) {
 std::string check_exercise(const Library& library, const std::string& file, const std::vector<Override>& overrides) {
   const LoadedExercise loaded = load_exercise(library, file, std::nullopt, overrides);
   for (const OperatorEntry& entry : loaded.exercise->operators) load_exercise(library, file, entry.file, overrides);
-  return fmt::format("{} rules, {} faults, {} operators on skid {}", loaded.exercise->rules.size(),
-                     loaded.exercise->faults.size(), loaded.exercise->operators.size(), loaded.exercise->skid.name);
+  return fmt::format("{} steps, {} rules, {} faults, {} operators on skid {}", loaded.exercise->steps.size(),
+                     loaded.exercise->rules.size(), loaded.exercise->faults.size(), loaded.exercise->operators.size(),
+                     loaded.exercise->skid.name);
 }
 
 void check_one(const Library& library, const Options& options, Finding& finding) {

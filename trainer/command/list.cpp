@@ -1,6 +1,7 @@
 #include <fmt/format.h>
 
 #include <CLI/CLI.hpp>
+#include <cstdio>
 #include <nlohmann/json.hpp>
 
 #include "engine/core/units.h"
@@ -23,39 +24,48 @@ struct Options : Common {
 struct Listing {
   ordered_json rows = ordered_json::array();
   std::string text;
+  std::vector<std::string> broken;  // files that cannot be listed: one line each
 };
 
-Listing list_exercises(const Library& library) {
-  Listing listing;
-  for (const Library::Entry& entry : library.list("exercise")) {
-    const ExerciseHeading heading = read_heading(library, entry.file);
-    ordered_json operators = ordered_json::array();
-    listing.text += fmt::format("{:28} {}\n", entry.name, heading.title);
-    for (const OperatorEntry& each : heading.operators) {
-      const char* expect = each.expect_pass ? "pass" : "fail";
-      ordered_json row = {{"name", each.sequence}, {"file", each.file}, {"expect", expect}, {"because", each.because}};
-      if (!each.fails.empty()) row["fails"] = each.fails;
-      operators.push_back(row);
-      listing.text += fmt::format("    --operator {:28} {}: {}\n", each.sequence, expect, each.because);
-    }
-    listing.rows.push_back({{"name", entry.name},
-                            {"title", heading.title},
-                            {"file", entry.file},
-                            {"skid", heading.skid},
-                            {"operators", operators}});
+void add_exercise(const Library& library, const Library::Entry& entry, Listing& listing) {
+  const ExerciseHeading heading = read_heading(library, entry.file);
+  ordered_json operators = ordered_json::array();
+  listing.text += fmt::format("{:28} {}\n", entry.name, heading.title);
+  for (const OperatorEntry& each : heading.operators) {
+    const char* expect = each.expect_pass ? "pass" : "fail";
+    ordered_json row = {{"name", each.sequence}, {"file", each.file}, {"expect", expect}, {"because", each.because}};
+    if (!each.fails.empty()) row["fails"] = each.fails;
+    operators.push_back(row);
+    listing.text += fmt::format("    --operator {:28} {}: {}\n", each.sequence, expect, each.because);
   }
-  return listing;
+  listing.rows.push_back({{"name", entry.name},
+                          {"title", heading.title},
+                          {"file", entry.file},
+                          {"skid", heading.skid},
+                          {"operators", operators}});
 }
 
+void add_file(const std::string& kind, const Library::Entry& entry, Listing& listing) {
+  const Document document = Document::load(entry.file);
+  document.require_kind(kind, 1);
+  ordered_json row = {{"name", entry.name}, {"title", document.root().text("title")}, {"file", entry.file}};
+  if (kind == "sequence") row["skid"] = document.root().text("skid");
+  listing.text += fmt::format("{:28} {}\n", entry.name, document.root().text("title"));
+  listing.rows.push_back(row);
+}
+
+/// All files of a kind. One that is broken does not hide the others.
 Listing list_files(const Library& library, const std::string& kind) {
   Listing listing;
   for (const Library::Entry& entry : library.list(kind)) {
-    const Document document = Document::load(entry.file);
-    document.require_kind(kind, 1);
-    ordered_json row = {{"name", entry.name}, {"title", document.root().text("title")}, {"file", entry.file}};
-    if (kind == "sequence") row["skid"] = document.root().text("skid");
-    listing.text += fmt::format("{:28} {}\n", entry.name, document.root().text("title"));
-    listing.rows.push_back(row);
+    try {
+      if (kind == "exercise")
+        add_exercise(library, entry, listing);
+      else
+        add_file(kind, entry, listing);
+    } catch (const InputError& error) {
+      listing.broken.push_back(error.what());
+    }
   }
   return listing;
 }
@@ -123,7 +133,7 @@ Listing make_listing(const Options& options) {
   if (options.kind == "waters") return list_waters();
   if (options.kind == "units") return list_units();
   const Library library = Library::standard();
-  if (options.kind == "exercises") return list_exercises(library);
+  if (options.kind == "exercises") return list_files(library, "exercise");
   if (options.kind == "skids") return list_files(library, "skid");
   if (options.kind == "sequences") return list_files(library, "sequence");
   return list_signals(library, options);
@@ -135,7 +145,8 @@ int list(const Options& options) {
   const std::string json = json_text({{options.kind, listing.rows}});
   out.finish({{options.kind + ".json", json}}, nullptr);
   print_result(options.json, listing.text, json);
-  return exit_done;
+  for (const std::string& line : listing.broken) std::fputs(("wetrun: " + line + "\n").c_str(), stderr);
+  return listing.broken.empty() ? exit_done : exit_bad_input;
 }
 
 }  // namespace
