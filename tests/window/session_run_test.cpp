@@ -201,15 +201,37 @@ TEST_F(SessionRun, PracticeHasADeskAndNoRules) {
 }
 
 TEST_F(SessionRun, TimeGoesAtThePaceThatIsAsked) {
+  const LoadedExercise loaded = load("first_water");
+  for (const double pace : {1.0, 20.0}) {
+    SessionOptions options;
+    options.start_paused = false;
+    options.pace = pace;
+    Session session(loaded.exercise, nullptr, options);
+    const auto begin = std::chrono::steady_clock::now();
+    ASSERT_TRUE(reaches(session, 2 * pace));
+    const double real_s = std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count();
+    EXPECT_GT(real_s, 1.95) << "never faster";
+    EXPECT_LT(real_s, 20) << "2 s on a machine that has time";
+    EXPECT_EQ(session.picture()->asked_pace, pace);
+  }
+}
+
+TEST_F(SessionRun, HandsAndWhatHappensLimitThePace) {
   SessionOptions options;
+  options.pace = 60;
   options.start_paused = false;
-  options.pace = 20;
-  Session session(load("first_water").exercise, nullptr, options);
-  const auto begin = std::chrono::steady_clock::now();
-  ASSERT_TRUE(reaches(session, 20));
-  const double real_s = std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count();
-  EXPECT_GT(real_s, 0.95) << "never faster";
-  EXPECT_EQ(session.picture()->asked_pace, 20);
+  Session session(load_skid(test::library(), "ostrey", ""), options);
+  const auto limit = [&] { return session.picture()->limit; };
+  session.move(signal(session, "fill_valve.opening"), 1);
+  ASSERT_TRUE(wait_until([&] { return limit() == PaceLimit::hands_at_work; }));
+  EXPECT_EQ(session.picture()->pace, 10);
+  ASSERT_TRUE(wait_until([&] { return session.picture()->doing.empty() && limit() != PaceLimit::hands_at_work; }));
+  session.desk(signal(session, "panel.earth_missing"), 1);
+  ASSERT_TRUE(wait_until([&] { return limit() == PaceLimit::something_happened; }));
+  EXPECT_EQ(session.picture()->pace, 1);
+  EXPECT_EQ(session.picture()->limit_text, "panel: the earth conductor hangs loose");
+  session.set_pace(60);
+  ASSERT_TRUE(wait_until([&] { return limit() != PaceLimit::something_happened; }));
 }
 
 TEST_F(SessionRun, ManySessionsComeAndGo) {

@@ -13,7 +13,7 @@ namespace wetrun {
 /// `longest_gap_s` of real time is owed.
 class PaceKeeper {
 public:
-  static constexpr double longest_gap_s = 0.1;
+  static constexpr double longest_gap_s = 0.25;
   explicit PaceKeeper(double step_s) : step_s_(step_s) {}
 
   /// Time stands still, or begins to run, from now on; what was owed is forgotten.

@@ -11,6 +11,8 @@ namespace {
 constexpr double batch_s = 0.008;      // longest time between two looks at what was told
 constexpr double save_every_s = 0.75;  // so that with the writing itself less than a second is lost
 constexpr double idle_s = 0.5;
+constexpr double look_s = 0.05;  // longest wait while time runs
+static_assert(look_s < PaceKeeper::longest_gap_s / 2, "waiting itself would lose time");
 
 }  // namespace
 
@@ -143,7 +145,7 @@ double Session::Worker::wait_s() const {
   const double slice_s = writing ? 0.02 : idle_s;
   const double until_save_s = autosave_ && unsaved_ && !writing ? std::max(0.0, next_save_s_ - now_s()) : idle_s;
   if (can_run() && run_to_s) return 0;
-  const double until_step_s = can_run() ? keeper_.until_next_s(allowed().pace) : idle_s;
+  const double until_step_s = can_run() ? std::min(keeper_.until_next_s(allowed().pace), look_s) : idle_s;
   return std::min({until_save_s, until_step_s, slice_s});
 }
 
