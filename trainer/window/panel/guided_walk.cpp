@@ -13,7 +13,7 @@
 namespace wetrun::ui {
 namespace {
 
-constexpr float card_width = 340;
+constexpr float card_width = 306;
 constexpr double rest_s = 0.9;  // "done" is shown so long before the next step
 
 float shared(const Box& a, const Box& b) {
@@ -117,34 +117,47 @@ private:
            kit_.px(13 + 16);
   }
 
+  /// Corners of the drawing, of the screen and of the event line; the one where least is covered, and never the target.
   Box place_card(const WalkStep& step, const std::optional<Box>& target) const {
-    const float wide = kit_.px(card_width), high = card_height(step), edge = kit_.px(20);
-    const LayoutBox* skid = kit_.boxes->find("skid");
-    Box room = skid ? skid->box : screen_;
-    if (room.width() < wide + 2 * edge || room.height() < high + 2 * edge) room = screen_;
+    const float wide = kit_.px(card_width), high = card_height(step), edge = kit_.px(12);
     std::vector<Box> places;
-    for (const Box& area : {room, screen_})
+    const auto corners = [&](const Box& area) {
       for (const bool bottom : {true, false})
         for (const bool right : {false, true}) {
-          const float x = right ? area.x1 - edge - wide : area.x0 + edge,
-                      y = bottom ? area.y1 - edge - high : area.y0 + edge;
-          places.push_back({std::round(x), std::round(y), std::round(x) + wide, std::round(y) + high});
+          const float x = right ? area.x1 - edge - wide : area.x0 + edge;
+          const float y = bottom ? area.y1 - edge - high : area.y0 + edge;
+          const float x0 =
+              std::round(std::clamp(x, screen_.x0 + edge, std::max(screen_.x0 + edge, screen_.x1 - edge - wide)));
+          const float y0 =
+              std::round(std::clamp(y, screen_.y0 + edge, std::max(screen_.y0 + edge, screen_.y1 - edge - high)));
+          places.push_back({x0, y0, x0 + wide, y0 + high});
         }
+    };
+    for (const char* name : {"events", "skid"})
+      if (const LayoutBox* region = kit_.boxes->find(name)) corners(region->box);
+    corners(screen_);
     const Box* best = &places.front();
     float least = 1e30F;
     for (const Box& one : places) {
-      float cost = target ? 1e4F * shared(one, target->grown(kit_.px(24))) : 0;
-      for (const LayoutBox& other : kit_.boxes->all()) {
-        if (other.scrolled_out || other.kind == BoxKind::region || !other.layer.empty()) continue;
-        const bool worked = other.kind == BoxKind::button || other.name.starts_with("closeup/");
-        cost += (worked ? 6.0F : 1.0F) * shared(one, other.box);
-      }
-      if (cost < least) {
-        least = cost;
-        best = &one;
-      }
+      const float cost = cost_of(one, target);
+      if (cost >= least) continue;
+      least = cost;
+      best = &one;
     }
     return *best;
+  }
+
+  float cost_of(const Box& card, const std::optional<Box>& target) const {
+    float cost = target ? 1e4F * shared(card, target->grown(kit_.px(24))) : 0;
+    for (const LayoutBox& other : kit_.boxes->all()) {
+      if (other.scrolled_out || !other.layer.empty()) continue;
+      float weight = 1;
+      if (other.kind == BoxKind::region) weight = other.name == "chart/plot" || other.name == "closeup" ? 2.0F : 0.0F;
+      if (other.kind == BoxKind::button || other.name.starts_with("closeup/")) weight = 6;
+      if (other.name.starts_with("events/")) weight = 0.2F;
+      cost += weight * shared(card, other.box);
+    }
+    return cost;
   }
 
   void draw_ring(const Box& target, const Box& card) const {
@@ -159,7 +172,8 @@ private:
     // A thin leader from the card to the ring.
     const Point from{std::clamp(ring.middle().x, card.x0, card.x1), std::clamp(ring.middle().y, card.y0, card.y1)};
     const Point to{std::clamp(from.x, ring.x0, ring.x1), std::clamp(from.y, ring.y0, ring.y1)};
-    if (std::hypot(to.x - from.x, to.y - from.y) > kit_.px(12)) {
+    const float apart = std::hypot(to.x - from.x, to.y - from.y);
+    if (apart > kit_.px(12) && apart < kit_.px(260)) {
       list.AddLine(vec(from), vec(to), fade(kit_.colour.hand, 0.75F), kit_.px(1.3F));
       list.AddCircleFilled(vec(to), kit_.px(3), kit_.colour.hand, 20);
     }

@@ -48,6 +48,10 @@ void draw_ornament(Kit& kit, ImDrawList& list, const Box& box) {
   };
   const auto pump = [](float x) { return 0.86F - 0.08F * x - 0.52F * x * x; };
   curve(pump, 1.0F, c.ink, kit.px(2.2F));
+  const ImVec2 on_pump = at(0.03F, pump(0.03F)), throttled = at(0.575F, 0.93F), open = at(0.985F, 0.52F);
+  caption({on_pump.x, on_pump.y - line - kit.px(4)}, "pump", Align::left, c.ink);
+  caption({throttled.x - kit.px(8), throttled.y - line / 2}, "throttled", Align::right, c.hand);
+  caption({open.x, open.y - line / 2}, "wide open", Align::right, c.hand);
   const std::array<float, 3> lines = {2.6F, 0.95F, 0.42F};
   for (std::size_t i = 0; i < lines.size(); ++i) {
     const float k = lines[i];
@@ -60,8 +64,6 @@ void draw_ornament(Kit& kit, ImDrawList& list, const Box& box) {
     if (i == 1) {
       list.AddCircleFilled(p, kit.px(4.4F), c.alarm, 32);
       list.AddCircle(p, kit.px(10), fade(c.alarm, 0.55F), 40, kit.px(1.2F));
-      caption({p.x - kit.px(16), p.y - line - kit.px(10)}, "where the pump and the lines agree", Align::right,
-              c.ink_soft);
     } else {
       list.AddCircle(p, kit.px(3.2F), c.hand, 24, kit.px(1.3F));
     }
@@ -187,9 +189,9 @@ private:
                          {content_.x1, std::floor(y - kit_.px(14)) + hair()}, kit_.colour.rule);
     const float quit = measure(kit_, Type::strong, "Quit").x + kit_.px(16),
                 preferences = measure(kit_, Type::strong, "Settings").x + kit_.px(16);
-    ImGui::SetCursorScreenPos({content_.x1 - quit + kit_.px(8), y - kit_.px(4)});
+    ImGui::SetCursorScreenPos({content_.x1 - quit + kit_.px(8), y - kit_.px(8)});
     if (button(kit_, "start/quit", "Quit", Weight::quiet)) requests_.push_back(request::Quit{});
-    ImGui::SetCursorScreenPos({content_.x1 - quit - preferences, y - kit_.px(4)});
+    ImGui::SetCursorScreenPos({content_.x1 - quit - preferences, y - kit_.px(8)});
     if (button(kit_, "start/settings", "Settings", Weight::quiet)) state_.settings_open = true;
     const float room = content_.width() - quit - preferences - kit_.px(24), mark = kit_.px(13);
     draw_triangle(*list_, {content_.x0 + mark / 2, y + kit_.font(Type::small)->FontSize / 2}, mark,

@@ -155,8 +155,10 @@ void StartList::watchers(const StartMenu::Exercise& one) {
       draw_triangle(list, sign, kit_.px(12), kit_.colour.alarm);
     put_text(kit_, list, Type::body, {at.x + left, at.y + kit_.px(4)}, hovered ? kit_.colour.hand : kit_.colour.ink,
              words, Align::left, "", wide - left);
+    put_text(kit_, list, Type::strong, {at.x + all, at.y + kit_.px(4)}, hovered ? kit_.colour.ink : kit_.colour.hand,
+             "Watch", Align::right);
     const ImVec2 low = list.GetClipRectMin(), edge = list.GetClipRectMax();
-    const Box box{at.x, at.y, at.x + wide, at.y + high};
+    const Box box{at.x, at.y, at.x + all, at.y + high};
     kit_.boxes->add(BoxKind::button, name, box, {low.x, low.y, edge.x, edge.y},
                     box.y0 < low.y - 1 || box.y1 > edge.y + 1);
     if (pressed) requests_.push_back(request::Begin{Mode::demonstration, one.name, who.sequence});

@@ -26,8 +26,9 @@ public:
     prepare();
     begin_panel(kit_, "chart", place);
     list_ = ImGui::GetWindowDrawList();
-    plot_ = {place.x0 + kit_.px(side + ticks_width), place.y0 + kit_.px(header), place.x1 - kit_.px(side + label_width),
-             place.y1 - kit_.px(axis + 7)};
+    const float labels = stage_.debrief ? 2 * kit_.font(Type::small)->FontSize + kit_.px(6) : 0;
+    plot_ = {place.x0 + kit_.px(side + ticks_width), place.y0 + kit_.px(header) + labels,
+             place.x1 - kit_.px(side + label_width), place.y1 - kit_.px(axis + 7)};
     place_ = place;
     work_mouse();
     span_ = chart_span(stage_.film.start_s(), stage_.film.end_s(), state_.window_s, right());
@@ -231,7 +232,8 @@ private:
         list_->AddRectFilled({x, foot - kit_.px(5)}, {x + hair(), foot + kit_.px(2)}, fade(kit_.colour.ink_soft, 0.8F));
         continue;
       }
-      list_->AddRectFilled({x, plot_.y0}, {x + hair(), foot}, fade(colour, 0.45F));
+      if (mark.kind != ChartMark::Kind::met)
+        list_->AddRectFilled({x, plot_.y0}, {x + hair(), foot}, fade(colour, 0.45F));
       if (mark.kind == ChartMark::Kind::fault)
         draw_diamond(*list_, {x, foot - kit_.px(1)}, kit_.px(10), colour, true);
       else if (mark.kind == ChartMark::Kind::met)
@@ -256,7 +258,7 @@ private:
     }
   }
 
-  /// Afterwards: as many labels as have room, the worst first, over the paper's upper edge.
+  /// Afterwards: as many labels as have room over the paper, in two rows, the worst first.
   void label_marks() {
     if (stage_.debrief == nullptr) return;
     std::vector<const ChartMark*> order;
@@ -264,19 +266,18 @@ private:
       if (mark.labelled && mark.time_s >= span_.from_s && mark.time_s <= span_.to_s) order.push_back(&mark);
     std::stable_sort(order.begin(), order.end(), [](const auto* a, const auto* b) { return a->kind < b->kind; });
     std::vector<Box> taken;
-    const float line = kit_.font(Type::small)->FontSize;
+    const float line = kit_.font(Type::small)->FontSize, limit = place_.x1 - kit_.px(side);
     for (const ChartMark* mark : order) {
-      const std::string words = shorten(kit_, Type::small, mark->text, kit_.px(150));
-      const float wide = measure(kit_, Type::small, words).x;
       const float x = std::round(x_of(mark->time_s));
-      const float left = x + kit_.px(5) + wide > plot_.x1 ? x - kit_.px(5) - wide : x + kit_.px(5);
-      const Box box{left - kit_.px(2), plot_.y0 + kit_.px(2), left + wide + kit_.px(2), plot_.y0 + kit_.px(2) + line};
-      for (int row = 0; row < 3; ++row) {
-        const float down = static_cast<float>(row) * (line + kit_.px(2));
-        const Box at{box.x0, box.y0 + down, box.x1, box.y1 + down};
+      const std::string words = shorten(kit_, Type::small, mark->text, kit_.px(260));
+      const float wide = measure(kit_, Type::small, words).x;
+      const float left = x + kit_.px(5) + wide > limit ? x - kit_.px(5) - wide : x + kit_.px(5);
+      for (int row = 0; row < 2; ++row) {
+        const float foot = plot_.y0 - kit_.px(3) - static_cast<float>(row) * (line + kit_.px(1));
+        const Box at{std::min(left, x) - kit_.px(3), foot - line, std::max(left + wide, x) + kit_.px(6), foot};
         if (std::any_of(taken.begin(), taken.end(), [&](const Box& b) { return b.overlaps(at); })) continue;
         taken.push_back(at);
-        list_->AddRectFilled({at.x0, at.y0}, {at.x1, at.y1}, fade(kit_.colour.sheet, 0.88F), kit_.px(2));
+        list_->AddRectFilled({x, foot - line * 0.75F}, {x + hair(), plot_.y0}, fade(colour_of(mark->kind), 0.45F));
         put_text(kit_, *list_, Type::small, {left, at.y0}, blend(colour_of(mark->kind), kit_.colour.ink, 0.25F), words);
         break;
       }
