@@ -293,8 +293,10 @@ TEST_F(Command, ListsKnowTheirFields) {
 
 TEST_F(Command, ListShowsTheGoodFilesAndNamesEachBrokenOne) {
   fs::create_directories(folder_ / "scenarios");
-  for (const char* kind : {"exercises", "sequences", "skids"}) {
+  const auto kinds = {"exercises", "sequences", "skids"};
+  for (const char* kind : kinds)
     fs::copy(fs::path(WETRUN_SOURCE_DIR) / "scenarios" / kind, folder_ / "scenarios" / kind);
+  for (const char* kind : kinds) {
     EXPECT_EQ(run("list " + std::string(kind), "WETRUN_SCENARIOS='" + at("scenarios") + "' ").code, 0) << kind;
     write("scenarios/" + std::string(kind) + "/aaa_broken.toml", "kind = \"surprise\"\nversion = 1\n");
     write("scenarios/" + std::string(kind) + "/zzz_no_toml.toml", "]][[");
