@@ -17,8 +17,12 @@ void draw_array(Pen& pen, const Item& item) {
   const float pitch = b.height() / static_cast<float>(rows), tall = std::min(22.0F, pitch - 3);
   const float x0 = b.x0 + 18, x1 = b.x1 - 18;
   const auto row_y = [&](int i) { return b.y0 + pitch * (static_cast<float>(i) + 0.5F); };
-  for (const float x : {b.x0 + 6, b.x1 - 6})  // manifolds
-    pen.tube({{x, std::min(row_y(0), item.line)}, {x, std::max(row_y(rows - 1), item.line)}}, 10);
+  const auto manifold = [&](float x, float reach) {
+    pen.tube({{x, std::min(row_y(0), item.line - reach) - 4}, {x, std::max(row_y(rows - 1), item.line + reach) + 4}},
+             10);
+  };
+  manifold(b.x0 + 6, 0);
+  manifold(b.x1 - 6, 36);
   for (int i = 0; i < rows; ++i) {
     const float y = row_y(i);
     for (const float x : {b.x0 + 6, b.x1 - 6}) pen.tube({{x, y}, {x < x0 ? x0 : x1, y}}, 7);
@@ -54,7 +58,7 @@ void draw_stack(Pen& pen, const Item& item) {
     for (const float y : {b.y0 + 17, b.y1 - 17})
       pen.plate({x, y - 5, x + 8, y + 5}, 1, pen.c.steel, pen.c.steel_dark, 1);
   pen.tube({{b.x0, item.line}, {b.x0 + 18, item.line}}, 10);
-  const float row[2] = {std::clamp(item.line - 32, b.y0 + 8, b.y1 - 8), std::clamp(item.line + 38, b.y0 + 8, b.y1 - 8)};
+  const float row[2] = {std::clamp(item.line - 36, b.y0 + 8, b.y1 - 8), std::clamp(item.line + 36, b.y0 + 8, b.y1 - 8)};
   for (const float y : row) pen.tube({{plates.x1 + 16, y}, {b.x1, y}}, 8);
   const Box box{b.x1 - 50, item.line - 22, b.x1 - 8, item.line + 30};  // rectifier
   pen.plate(box, 3, pen.c.steel_light, pen.c.steel);

@@ -63,6 +63,8 @@ struct Placer {
       tries.push_back(dial && !item.upright ? below : above);
       tries.push_back({b.x1 + away + 2, m.y - text_height / 2, b.x1 + away + 2 + width, m.y + text_height / 2});
       tries.push_back({b.x0 - away - 2 - width, m.y - text_height / 2, b.x0 - away - 2, m.y + text_height / 2});
+      tries.push_back({b.x1 + away + 2, b.y0, b.x1 + away + 2 + width, b.y0 + text_height});
+      tries.push_back({b.x0 - away - 2 - width, b.y0, b.x0 - away - 2, b.y0 + text_height});
       for (const float side : {-0.5F, 0.5F}) {
         tries.push_back(centred(m.x + side * (b.width() + width - 8), b.y1 + away));
         tries.push_back(centred(m.x + side * (b.width() + width - 8), b.y0 - away - text_height));

@@ -340,13 +340,14 @@ void Builder::place_fill_and_drain() {
     const float pitch = std::min(64.0F, (top - 130) / std::max(1.0F, static_cast<float>(line.size())));
     run_down(line, {x, 92}, top, node(fill.nodes.front()), graph_[tank_].name, 10, 76, pitch);
   }
-  float x = (tank_x0 + tank_x1) / 2;
+  float x = tank_x0 + 50;
   for (const std::uint32_t start : tank_nodes) {
     const Path drain = graph_.path(NodeId{start}, sewers, used_);
     if (drain.empty() || x > 320) continue;
     used_.insert(drain.units.begin(), drain.units.end());
-    run_down(slots(drain, false, false), {x, bottom}, floor_, graph_[tank_].name, node(drain.nodes.back()), 10, 96, 60);
-    x += 50;
+    run_down(slots(drain, false, false), {x, bottom - 10}, floor_, graph_[tank_].name, node(drain.nodes.back()), 10,
+             106, 60);
+    x += 76;
   }
 }
 
@@ -361,9 +362,9 @@ void Builder::place_floor() {
     if (is_floor && !wet) wet = put(sewer, {tank_x0 + 130, floor_ + 30, tank_x0 + 560, floor_ + 58}, 0, false);
     if (!is_floor && !drain)
       drain = put(sewer, {tank_x0 - 6, floor_, std::max(right, block_x1_) + 60, floor_ + 24}, 0, false);
-    float x = tank_x0 + 142;
+    float x = trunks_.empty() || groups_.empty() ? pump_x_ - 130 : trunks_.back().x - 180;
     for (const std::size_t unit : graph_.fitted_at(graph_[sewer].from)) {
-      if (!free(unit) || x > pump_x_ - 60) continue;
+      if (!free(unit) || x > std::max(pump_x_ - 60, right - 60)) continue;
       put(unit, {x, floor_ - 84, x + 44, floor_ - 2}, floor_, false);
       x += 60;
     }
