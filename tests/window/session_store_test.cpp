@@ -124,6 +124,44 @@ TEST(Store, AnUnfinishedSessionIsOfferedOnceItIsClosed) {
   EXPECT_TRUE(std::filesystem::is_empty(folder / "sessions")) << "nothing is left lying about";
 }
 
+TEST(Store, NothingIsSavedOfASessionInWhichNothingWasDone) {
+  const Folder folder("store");
+  const Store store(folder.path);
+  const LoadedExercise loaded = load_exercise(test::library(), "first_water", std::nullopt);
+  { const Session session(loaded.exercise, nullptr, test::fast(store.new_autosave("first_water"))); }
+  EXPECT_TRUE(std::filesystem::is_empty(folder / "sessions"));
+}
+
+TEST(Store, AFinishedSessionThatWasKeptDoesNotComeBack) {
+  const Folder folder("store");
+  const Store store(folder.path);
+  const LoadedExercise loaded = load_exercise(test::library(), "first_water", std::nullopt);
+  const std::string file = store.new_autosave("first_water");
+  {
+    Session session(loaded.exercise, nullptr, test::fast(file));
+    session.set_paused(false);
+    ASSERT_TRUE(test::reaches(session, 5));
+    session.hand_over();
+    ASSERT_TRUE(test::wait_until([&] { return session.picture()->finished; }));
+    store.keep_recording(session.recording(), loaded.exercise->title);
+    store.discard(file);
+  }
+  EXPECT_TRUE(std::filesystem::is_empty(folder / "sessions"));
+  EXPECT_EQ(store.menu(test::library()).recordings.size(), 1u);
+}
+
+TEST(Store, WhatAKilledProgramLeftOfNothingIsSweptAway) {
+  const Folder folder("store");
+  const Store store(folder.path);
+  write(folder / "sessions/a.session.lock", "1\n");
+  write(folder / "sessions/a.session.part", "{");
+  const FileLock held(folder / "sessions/b.session");
+  store.menu(test::library());
+  EXPECT_FALSE(std::filesystem::exists(folder / "sessions/a.session.lock"));
+  EXPECT_FALSE(std::filesystem::exists(folder / "sessions/a.session.part"));
+  EXPECT_TRUE(std::filesystem::exists(folder / "sessions/b.session.lock")) << "somebody is about to write it";
+}
+
 TEST(Store, AnotherProgramsSessionIsNeitherOfferedNorForgotten) {
   const Folder folder("store");
   const Store store(folder.path);

@@ -88,6 +88,17 @@ std::size_t place(const std::string& name) {
   return static_cast<std::size_t>(std::find(order.begin(), order.end(), name) - order.begin());
 }
 
+/// Locks and parts that a killed program left, of sessions of which nothing was ever written.
+void sweep(const std::string& sessions) {
+  for (const std::string ending : {".lock", ".part"})
+    for (const std::string& left : newest_first(sessions, ending)) {
+      const std::string file = left.substr(0, left.size() - ending.size());
+      long pid = 0;
+      std::error_code failed;
+      if (!fs::exists(file, failed) && !FileLock::held(file, pid)) fs::remove(left, failed);
+    }
+}
+
 StartMenu::Exercise exercise_row(const Library& library, const Library::Entry& entry) {
   StartMenu::Exercise row;
   row.name = row.title = entry.name;
@@ -210,6 +221,7 @@ StartMenu Store::menu(const Library& library) const {
   for (const Library::Entry& entry : exercises) menu.exercises.push_back(exercise_row(library, entry));
   for (const Library::Entry& entry : library.list("skid")) menu.skids.push_back(skid_row(library, entry));
   const std::time_t now = std::time(nullptr);
+  sweep(folder_ + "/sessions");
   for (const std::string& file : newest_first(folder_ + "/sessions", ".session")) {
     long pid = 0;
     if (!FileLock::held(file, pid)) menu.saved.push_back(saved_row(file, now));

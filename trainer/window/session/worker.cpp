@@ -256,7 +256,10 @@ void Session::Worker::autosave(bool now) {
 
 void Session::Worker::save_now() {
   if (!autosave_) throw InputError("this session has no file to be saved to", "a session with an autosave file");
-  ask([this] { autosave(true); });
+  ask([this] {
+    unsaved_ = true;
+    autosave(true);
+  });
   const Autosave::State state = autosave_->state();
   if (state.trouble) throw *state.trouble;
 }

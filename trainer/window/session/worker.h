@@ -108,8 +108,8 @@ private:
   bool too_slow_ = false;
   std::string trouble_;
   bool handed_over_ = false;
-  bool changed_ = true;  // since the last picture
-  bool unsaved_ = true;  // since the last save
+  bool changed_ = true;   // since the last picture
+  bool unsaved_ = false;  // something since the last save; nothing has been done yet: nothing to save
   double next_save_s_ = 0;
   bool finished_up_ = false;
   std::size_t time_line_key_ = 0;
