@@ -15,7 +15,7 @@ std::string clean_text(const CleanOutcome& o) {
                                 o.gave_up ? " (the operator gave up waiting)" : "");
   out += "\nSteps\n";
   for (const PhaseRecord& p : o.steps)
-    out += fmt::format("  {} to {}  {} ({})\n", clock_text(p.start_s), clock_text(p.end_s), p.name, p.ended_by);
+    out += fmt::format("  {} to {}  {} ({})\n", minute_clock(p.start_s), minute_clock(p.end_s), p.name, p.ended_by);
   out += "\nArrays, normalised to 25 degC\n";
   for (const ArrayOutcome& a : o.arrays)
     out += fmt::format(

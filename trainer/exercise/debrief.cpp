@@ -36,7 +36,7 @@ void wrap(std::string& out, const std::string& first, const std::string& text) {
 void add_rule(std::string& out, const RuleResult& rule) {
   const char* mark = rule.met ? "met" : rule.critical ? "NOT MET, critical" : "not met";
   out += fmt::format("  {} [{}; {:.3g} of {} points]\n", rule.name, mark, rule.points, rule.out_of);
-  for (const Evidence& each : rule.evidence) wrap(out, fmt::format("    {}  ", clock_text(each.time_s)), each.text);
+  for (const Evidence& each : rule.evidence) wrap(out, fmt::format("    {}  ", minute_clock(each.time_s)), each.text);
   wrap(out, "      Why:     ", rule.why);
   if (!rule.met) wrap(out, "      Instead: ", rule.instead);
 }
@@ -55,17 +55,17 @@ void add_hidden(std::string& out, const DebriefData& data) {
   out += "\nWhat could not be seen at the skid\n";
   for (const FaultResult& fault : data.faults) {
     if (fault.came)
-      wrap(out, fmt::format("    {}  ", clock_text(fault.since_s)),
+      wrap(out, fmt::format("    {}  ", minute_clock(fault.since_s)),
            fmt::format("fault: {} became {}. {}", fault.signal, fault.value_text, fault.note));
     else
       wrap(out, "    --:--  ", fmt::format("fault: {} was planned, but its moment never came", fault.signal));
   }
   for (const HiddenResult& h : data.hidden) {
     const auto value = [&](double v) { return format_quantity(v, h.unit); };
-    wrap(out, fmt::format("    {}  ", clock_text(h.max - h.end > h.end - h.min ? h.max_s : h.min_s)),
+    wrap(out, fmt::format("    {}  ", minute_clock(h.max - h.end > h.end - h.min ? h.max_s : h.min_s)),
          fmt::format("{}: {} at the start, {} at the end; lowest {} at {}, highest {} at {} ({})", h.name,
-                     value(h.start), value(h.end), value(h.min), clock_text(h.min_s), value(h.max), clock_text(h.max_s),
-                     h.doc));
+                     value(h.start), value(h.end), value(h.min), minute_clock(h.min_s), value(h.max),
+                     minute_clock(h.max_s), h.doc));
   }
 }
 
@@ -75,14 +75,14 @@ void add_time_line(std::string& out, const DebriefData& data) {
   const auto actions_before = [&](double time_s) {
     for (; next < data.time_line.size() && data.time_line[next].time_s < time_s; ++next) {
       const ActionRecord& action = data.time_line[next];
-      wrap(out, fmt::format("    {}    {}: ", clock_text(action.time_s), action.who), action.text);
+      wrap(out, fmt::format("    {}    {}: ", minute_clock(action.time_s), action.who), action.text);
     }
   };
   for (const PhaseRecord& phase : data.phases) {
     actions_before(phase.start_s);
-    wrap(out, fmt::format("    {}  ", clock_text(phase.start_s)),
+    wrap(out, fmt::format("    {}  ", minute_clock(phase.start_s)),
          fmt::format("{}{} (to {}, {})", phase.operation.empty() ? "" : phase.operation + ": ", phase.name,
-                     clock_text(phase.end_s), phase.ended_by));
+                     minute_clock(phase.end_s), phase.ended_by));
   }
   actions_before(1e300);
 }

@@ -92,9 +92,10 @@ std::vector<HiddenResult> hidden_of(const ExerciseRun& run, const SignalTable& s
 
 std::string ended_text(const ExerciseRun& run) {
   const double now_s = run.simulation().time_s();
-  if (run.scripted() && run.scripted()->gave_up()) return "the operator gave up waiting at " + clock_text(run.done_s());
-  if (run.done_s() < now_s) return "the operator was done at " + clock_text(run.done_s());
-  return (run.finished() ? "time was up at " : "still under way at ") + clock_text(now_s);
+  if (run.scripted() && run.scripted()->gave_up())
+    return "the operator gave up waiting at " + minute_clock(run.done_s());
+  if (run.done_s() < now_s) return "the operator was done at " + minute_clock(run.done_s());
+  return (run.finished() ? "time was up at " : "still under way at ") + minute_clock(now_s);
 }
 
 }  // namespace

@@ -5,8 +5,7 @@
 #include <vector>
 
 #include "engine/signal/signal.h"
-#include "trainer/exercise/judge.h"
-#include "trainer/exercise/operator.h"
+#include "trainer/exercise/records.h"
 
 namespace wetrun {
 

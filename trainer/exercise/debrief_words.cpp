@@ -237,21 +237,25 @@ std::string verdict_words(const DebriefData& data) {
   return data.passed ? "Passed" : "Not passed";
 }
 
-std::string verdict_reason(const DebriefData& data) {
+std::string verdict_cause(const DebriefData& data) {
   if (!data.scored)
     return "Nothing is judged here. Look back at what was going on, and try again as often as you like.";
   if (!data.finished) return "Rules that are not decided yet count as not met.";
-  const std::string points = fmt::format("{} of 100 points, {} needed", points_words(data.score), data.pass_score);
   const std::vector<std::size_t> broken = rules_to_mend(data);
   const auto critical =
       std::count_if(broken.begin(), broken.end(), [&](std::size_t i) { return data.rules[i].critical; });
-  if (data.passed)
-    return fmt::format("{}{}.", points, broken.empty() ? ", and every rule met" : ", and every critical rule met");
-  if (critical == 0) return fmt::format("Too few points: {}.", points);
-  const std::string names = critical == 1 ? "A critical rule was not met, and that"
-                                          : fmt::format("{} critical rules were not met, and each of them", critical);
-  return fmt::format("{} fails the exercise whatever the score. {}{}.", names,
-                     data.score < data.pass_score - 1e-9 ? "Nor were there points enough: " : "Points: ", points);
+  if (data.passed) return broken.empty() ? "Every rule was met." : "Every critical rule was met, with points enough.";
+  if (critical == 0) return "There were too few points.";
+  const std::string who = critical == 1
+                              ? "A critical rule was not met, and that fails"
+                              : fmt::format("{} critical rules were not met, and each of them fails", critical);
+  return who + " the exercise whatever the score." +
+         (data.score < data.pass_score - 1e-9 ? " Nor were there points enough." : "");
+}
+
+std::string verdict_reason(const DebriefData& data) {
+  if (!data.scored || !data.finished) return verdict_cause(data);
+  return fmt::format("{} {} of 100 points, {} needed.", verdict_cause(data), points_words(data.score), data.pass_score);
 }
 
 std::vector<std::string> score_account(const DebriefData& data) {

@@ -49,7 +49,8 @@ std::vector<std::size_t> rules_to_mend(const DebriefData& data);
 std::vector<std::size_t> rules_broken_before(const DebriefData& data);
 /// "Passed", "Not passed", "Not scored", "Still under way".
 std::string verdict_words(const DebriefData& data);
-/// Why the verdict is what it is, in one or two sentences.
+/// Why the verdict is what it is, without and with the points.
+std::string verdict_cause(const DebriefData& data);
 std::string verdict_reason(const DebriefData& data);
 /// How the score came about: "61 of 100 points for the rules", "3 points less for 1 hint", ...
 std::vector<std::string> score_account(const DebriefData& data);

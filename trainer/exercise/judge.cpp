@@ -23,7 +23,7 @@ void cite_time(RuleState& state, double time_s, double value_s, const std::strin
 
 }  // namespace
 
-std::string clock_text(double time_s) {
+std::string minute_clock(double time_s) {
   const long long s = std::llround(std::max(0.0, time_s));
   return fmt::format("{:02}:{:02}", s / 60, s % 60);
 }

@@ -5,18 +5,10 @@
 #include <vector>
 
 #include "engine/signal/signal.h"
+#include "trainer/exercise/records.h"
 #include "trainer/exercise/rule.h"
 
 namespace wetrun {
-
-/// One reading that speaks for or against a rule.
-struct Evidence {
-  double time_s = 0;
-  std::string signal;  // "" when it is about time alone
-  double value = 0;    // SI
-  std::string unit;
-  std::string text;  // "cartridge.dp = 0.92 bar, limit > 0.8 bar"
-};
 
 /// What is known of a rule so far. Plain numbers and text, so that it can be saved.
 struct RuleState {
@@ -71,8 +63,5 @@ private:
   std::vector<RuleState> states_;
   bool closed_ = false;
 };
-
-/// "75:30": minutes and seconds of the run.
-std::string clock_text(double time_s);
 
 }  // namespace wetrun

@@ -18,23 +18,10 @@
 #include <vector>
 
 #include "engine/step/simulation.h"
+#include "trainer/exercise/records.h"
 #include "trainer/exercise/sequence.h"
 
 namespace wetrun {
-
-/// One phase as it was run.
-struct PhaseRecord {
-  std::string name, operation;
-  double start_s = 0, end_s = 0;
-  std::string ended_by;  // "done", "wait", "until", "timeout", "skipped", "watch NAME", "end of run"; "" while it runs
-};
-
-/// One thing done or said, for the time line.
-struct ActionRecord {
-  double time_s = 0;
-  std::string who;  // "hands", "desk", "note" or "hint"
-  std::string text;
-};
 
 /// All that a scripted operator remembers; plain numbers and text, so that it can be saved.
 struct OperatorState {

@@ -25,7 +25,7 @@ std::string element(std::string_view tag, std::string_view text, std::string_vie
   return fmt::format("<{0} class=\"{2}\">{1}</{0}>", tag, escaped(text), style);
 }
 
-std::string clock(double time_s) { return "<span class=\"clock\">" + clock_text(time_s) + "</span>"; }
+std::string clock(double time_s) { return "<span class=\"clock\">" + minute_clock(time_s) + "</span>"; }
 
 /// An author's words: safe, and with units as they are printed.
 std::string prose(std::string_view text) { return escaped(with_printed_units(text)); }
@@ -98,7 +98,7 @@ void Report::head() {
   add("</style>\n</head>\n<body>\n<header>\n");
   add(element("p", "Debrief", "facts") + element("h1", data.title.empty() ? data.exercise : data.title) + "\n");
   std::string facts = fmt::format("Operator: {}. Skid: {}. Run time {}; {}.", data.who, data.skid,
-                                  clock_text(data.duration_s), data.ended);
+                                  minute_clock(data.duration_s), data.ended);
   if (!options.when.empty()) facts = options.when + ". " + facts;
   add(element("p", facts, "facts") + "\n");
   if (!data.aim.empty()) add("<p>" + prose(data.aim) + "</p>\n");
@@ -222,7 +222,7 @@ void Report::faults() {
     const std::string set = data.signals ? fmt::format(" ({} became {})", plain_words(fault.signal),
                                                        fault_words(units, fault, *data.signals))
                                          : "";
-    add(fmt::format("<li><strong>Fault {}, from {}:</strong> {}{}</li>\n", letter, clock_text(fault.since_s),
+    add(fmt::format("<li><strong>Fault {}, from {}:</strong> {}{}</li>\n", letter, minute_clock(fault.since_s),
                     prose(fault.note.empty() ? fault.doc : fault.note), escaped(set)));
   }
   add("</ul>\n");
@@ -234,7 +234,7 @@ void Report::hidden_readings() {
       "scope=\"col\" class=\"spark\">over the run</th></tr></thead>\n<tbody>\n");
   for (const HiddenResult& h : data.hidden) {
     const auto value = [&](double v) { return escaped(hidden_words(units, h, *data.signals, v)); };
-    const auto at = [&](double v, double time_s) { return value(v) + element("small", "at " + clock_text(time_s)); };
+    const auto at = [&](double v, double time_s) { return value(v) + element("small", "at " + minute_clock(time_s)); };
     add(fmt::format("<tr><th scope=\"row\">{}<small>{}</small></th>", escaped(plain_words(h.name)), escaped(h.doc)));
     add(fmt::format(
         "<td class=\"n\">{}</td><td class=\"n\">{}</td><td class=\"n\">{}</td><td class=\"n\">{}</td><td "
@@ -303,7 +303,7 @@ void Report::log() {
     actions_before(phase.start_s);
     add(fmt::format("<tr class=\"phase\"><td>{}</td><td colspan=\"2\">{}{} (to {}, {})</td></tr>\n",
                     clock(phase.start_s), escaped(phase.operation.empty() ? "" : phase.operation + ": "),
-                    escaped(phase.name), clock_text(phase.end_s), escaped(phase.ended_by)));
+                    escaped(phase.name), minute_clock(phase.end_s), escaped(phase.ended_by)));
   }
   actions_before(1e300);
   add("</tbody></table>\n");

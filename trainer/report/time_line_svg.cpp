@@ -63,7 +63,7 @@ void draw_marks(Drawing& drawing, const char* name, std::vector<Mark> marks) {
   for (std::size_t i = 0; i < marks.size(); ++i) {
     const Mark& mark = marks[i];
     const double x = drawing.time.x(mark.time_s), y = drawing.y + mark_row * (static_cast<double>(rows[i]) + 0.5);
-    drawing.out += "<g>" + titled(clock_text(mark.time_s) + "  " + mark.title);
+    drawing.out += "<g>" + titled(minute_clock(mark.time_s) + "  " + mark.title);
     if (mark.bad) {
       drawing.out +=
           fmt::format("<path d=\"M{0:.1f} {2:.1f}L{1:.1f} {4:.1f}L{0:.1f} {3:.1f}L{5:.1f} {4:.1f}Z\" class=\"bad\"/>",
@@ -117,7 +117,7 @@ void draw_hands(Drawing& drawing, const DebriefData& data, const ReadingUnits& u
     const double x = drawing.time.x(action.time_s);
     drawing.out +=
         fmt::format("<g>{}<rect x=\"{:.1f}\" y=\"{:.1f}\" width=\"2.4\" height=\"12\" class=\"hand\"/></g>\n",
-                    titled(clock_text(action.time_s) + "  " + plain_text(units, action.text)), x - 1.2, y + 3);
+                    titled(minute_clock(action.time_s) + "  " + plain_text(units, action.text)), x - 1.2, y + 3);
   }
   if (any) drawing.y += mark_row + 2;
 }
@@ -186,7 +186,7 @@ void draw_axis(Drawing& drawing) {
   for (double t = 0; t <= drawing.time.end_s + 1e-9; t += step) {
     const double x = drawing.time.x(t);
     drawing.line(x, y, x, y + 4, "a");
-    if (x < right - 14 || t == 0) drawing.text(x, y + 15, clock_text(t), "x");
+    if (x < right - 14 || t == 0) drawing.text(x, y + 15, minute_clock(t), "x");
   }
   drawing.y += 20;
 }
@@ -254,7 +254,7 @@ std::string sparkline_svg(const HiddenResult& hidden, const DebriefData& data, c
       "<svg class=\"spark\" viewBox=\"0 0 160 36\" role=\"img\"><title>{} over the run</title><desc>Lowest at {}, "
       "highest "
       "at {}.</desc><path d=\"{}\" class=\"p p0\"/>{}{}</svg>",
-      escaped(name), clock_text(hidden.min_s), clock_text(hidden.max_s), path, dot(hidden.min_s, 1),
+      escaped(name), minute_clock(hidden.min_s), minute_clock(hidden.max_s), path, dot(hidden.min_s, 1),
       dot(hidden.max_s, 0));
 }
 
