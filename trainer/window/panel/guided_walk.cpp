@@ -135,7 +135,9 @@ private:
     };
     for (const char* name : {"events", "skid"})
       if (const LayoutBox* region = kit_.boxes->find(name)) corners(region->box);
-    corners(screen_);
+    Box free = screen_;
+    if (const LayoutBox* bar = kit_.boxes->find("time")) free.y0 = bar->box.y1;
+    corners(free);
     const Box* best = &places.front();
     float least = 1e30F;
     for (const Box& one : places) {
