@@ -116,6 +116,7 @@ std::string reading_words(const ReadingUnits& units, double value_si, const std:
   if (si_unit == "pH") return "pH " + number_words(value_si);
   std::string unit = unit_for(units, si_unit);
   if (si_unit == "s" && std::abs(value_si) >= 120) unit = std::abs(value_si) < 7200 ? "min" : "h";
+  if (!unit_fits(unit, si_unit)) return number_words(value_si) + " " + si_unit;  // not one that this program knows
   return number_words(from_si(value_si, unit, si_unit)) + " " + printed_unit(unit);
 }
 
@@ -227,6 +228,7 @@ std::string with_printed_units(std::string_view text) {
 }
 
 std::string points_words(double points) {
+  if (!std::isfinite(points)) return "no number";
   const double tenths = std::round(10 * points);
   return std::fmod(tenths, 10) == 0 ? fmt::format("{:.0f}", points) : fmt::format("{:.1f}", points);
 }
