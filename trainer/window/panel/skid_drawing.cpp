@@ -31,6 +31,18 @@ DrawingView view_of(const Scene& scene, const Box& place, SkidDrawingState& stat
   return view;
 }
 
+/// A line of a label, smaller where the drawing is small: `share` of the label's height at most.
+void label_line(Pen& pen, const Box& label, float y, float share, ImU32 colour, const std::string& words, bool bold,
+                const std::string& name, const Box& place) {
+  const Type type = bold ? Type::strong : Type::small;
+  const ImVec2 full = measure(pen.kit, type, words);
+  const float k = std::min({1.0F, share * label.height() / full.y, label.width() / full.x});
+  const float x = std::round(label.middle().x - k * full.x / 2), top = std::round(y - k * full.y / 2);
+  ImFont* font = pen.kit.font(type);
+  pen.list.AddText(font, font->FontSize * k, {x, top}, colour, words.c_str());
+  pen.kit.boxes->add(BoxKind::text, name, {x, top, x + k * full.x, top + k * full.y}, place);
+}
+
 void tags(Pen& pen, const Box& place, const SkidDrawingState& state) {
   for (const Item& item : pen.stage.scene.items) {
     const Box box = pen.view.to_screen(item.box), label = pen.view.to_screen(item.label_box);
@@ -39,16 +51,14 @@ void tags(Pen& pen, const Box& place, const SkidDrawingState& state) {
     if (!place.holds(label)) continue;
     const bool chosen = item.unit == state.hovered || item.unit == pen.stage.looking_at;
     const ImU32 colour = chosen ? pen.c.hand : pen.c.ink_soft;
-    const float height = measure(pen.kit, Type::small, item.tag).y;
-    const ImVec2 words = measure(pen.kit, Type::body, item.label);
-    if (label.height() > 2.1F * height && words.x < label.width()) {  // room enough, when drawn large
-      put_text(pen.kit, pen.list, Type::strong, {label.middle().x, label.y0}, colour, item.tag, Align::middle,
-               name + "/tag");
-      put_text(pen.kit, pen.list, Type::small, {label.middle().x, label.y0 + height * 1.2F}, colour, item.label,
-               Align::middle);
+    const bool room = label.height() > 2.1F * measure(pen.kit, Type::small, item.tag).y &&
+                      measure(pen.kit, Type::small, item.label).x < 1.15F * label.width() && item.label != item.tag;
+    if (room) {  // drawn large: what it is called, too
+      label_line(pen, label, label.y0 + 0.27F * label.height(), 0.54F, colour, item.tag, true, name + "/tag", place);
+      label_line(pen, label, label.y0 + 0.76F * label.height(), 0.44F, colour, item.label, false, name + "/label",
+                 place);
     } else {
-      put_text(pen.kit, pen.list, Type::small, {label.middle().x, label.middle().y - height / 2}, colour, item.tag,
-               Align::middle, name + "/tag");
+      label_line(pen, label, label.middle().y, 1, colour, item.tag, false, name + "/tag", place);
     }
   }
 }

@@ -58,6 +58,8 @@ struct Placer {
         item.kind == ItemKind::gauge || item.kind == ItemKind::thermometer || item.kind == ItemKind::electrode;
     std::vector<Box> tries;
     for (float away = 2; away < 60; away += 9) {
+      if (item.kind == ItemKind::pump)  // heat and sparks rise over it
+        tries.push_back({b.x1 + away + 2, m.y - text_height / 2, b.x1 + away + 2 + width, m.y + text_height / 2});
       const Box below = centred(m.x, b.y1 + away), above = centred(m.x, b.y0 - away - text_height);
       tries.push_back(dial && !item.upright ? above : below);
       tries.push_back(dial && !item.upright ? below : above);

@@ -410,6 +410,7 @@ void Builder::place_rest() {
                                      [](const SignalInfo& row) { return row.visibility == Visibility::skid; });
     if (!free(i) || (!visible && info.controls.empty())) continue;
     put(i, {x, low, x + 60, low + 60}, low + 30, false);
+    if (scene_.items.back().kind != ItemKind::lever_valve) scene_.items.back().kind = ItemKind::other;
     any = true;
     move_on();
   }
