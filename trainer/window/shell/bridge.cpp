@@ -26,6 +26,7 @@ struct Gl {
   decltype(&glScissor) scissor = gl<decltype(&glScissor)>("glScissor");
   decltype(&glClearColor) clear_colour = gl<decltype(&glClearColor)>("glClearColor");
   decltype(&glClear) clear = gl<decltype(&glClear)>("glClear");
+  decltype(&glColorMask) colour_mask = gl<decltype(&glColorMask)>("glColorMask");
   decltype(&glBlendFunc) blend = gl<decltype(&glBlendFunc)>("glBlendFunc");
   decltype(&glMatrixMode) matrix_mode = gl<decltype(&glMatrixMode)>("glMatrixMode");
   decltype(&glLoadIdentity) identity = gl<decltype(&glLoadIdentity)>("glLoadIdentity");
@@ -279,7 +280,8 @@ void Bridge::draw(const ImDrawData& data) const {
   g.enable(GL_BLEND);
   g.enable(GL_SCISSOR_TEST);
   g.enable(GL_TEXTURE_2D);
-  g.blend(GL_SRC_ALPHA, GL_ONE_MINUS_SRC_ALPHA);  // ImGui's colours are not multiplied by their alpha
+  g.blend(GL_SRC_ALPHA, GL_ONE_MINUS_SRC_ALPHA);       // ImGui's colours are not multiplied by their alpha
+  g.colour_mask(GL_TRUE, GL_TRUE, GL_TRUE, GL_FALSE);  // the picture stays opaque
   g.matrix_mode(GL_TEXTURE);
   g.identity();
   g.matrix_mode(GL_PROJECTION);
@@ -311,6 +313,7 @@ void Bridge::draw(const ImDrawData& data) const {
              sizeof(ImDrawIdx) == 2 ? GL_UNSIGNED_SHORT : GL_UNSIGNED_INT, list.IdxBuffer.Data + command.IdxOffset);
     }
   }
+  g.colour_mask(GL_TRUE, GL_TRUE, GL_TRUE, GL_TRUE);
   g.disable_array(GL_COLOR_ARRAY);
   g.disable_array(GL_TEXTURE_COORD_ARRAY);
   g.disable_array(GL_VERTEX_ARRAY);

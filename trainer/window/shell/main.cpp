@@ -1,0 +1,55 @@
+// The program `wetrun-trainer`. Exit 0: done. 1: the tour found problems of layout. 2: bad input, one line on standard
+// error. 3: internal or numerical failure.
+#include <algorithm>
+#include <cstdio>
+
+#include "engine/core/error.h"
+#include "trainer/exercise/library.h"
+#include "trainer/window/shell/program.h"
+
+namespace wetrun::ui {
+namespace {
+
+enum Exit { exit_done = 0, exit_problems = 1, exit_bad_input = 2, exit_internal = 3 };
+
+int complain(const std::string& what, int code) {
+  std::string line = "wetrun-trainer: " + what;
+  std::replace_if(
+      line.begin(), line.end(), [](char c) { return static_cast<unsigned char>(c) < 0x20 || c == 0x7f; }, ' ');
+  std::fputs((line + "\n").c_str(), stderr);
+  return code;
+}
+
+/// A misspelt name is found out before a window is opened for it.
+void require_name(const Request& first) {
+  const auto* begin = std::get_if<request::Begin>(&first);
+  if (begin == nullptr || begin->mode == Mode::replay) return;
+  Library::standard().find(begin->mode == Mode::practice ? "skid" : "exercise", begin->name);
+}
+
+int run(int argc, char** argv) {
+  const std::optional<Arguments> arguments = read_arguments(argc, argv);
+  if (!arguments) return exit_done;
+  if (arguments->first) require_name(*arguments->first);
+  catch_signals();
+  Program program(*arguments);
+  if (!arguments->tour.empty()) return program.tour() == 0 ? exit_done : exit_problems;
+  program.run();
+  return exit_done;
+}
+
+}  // namespace
+}  // namespace wetrun::ui
+
+int main(int argc, char** argv) {
+  using namespace wetrun;
+  try {
+    return ui::run(argc, argv);
+  } catch (const InputError& error) {
+    return ui::complain(error.what(), ui::exit_bad_input);
+  } catch (const NumericsError& error) {
+    return ui::complain(error.what(), ui::exit_internal);
+  } catch (const std::exception& error) {
+    return ui::complain(std::string("internal failure: ") + error.what(), ui::exit_internal);
+  }
+}

@@ -1,0 +1,59 @@
+#include "trainer/window/shell/screen.h"
+
+#include <dlfcn.h>
+#include <unistd.h>
+
+#include <SFML/OpenGL.hpp>
+#include <SFML/Window/Context.hpp>
+#include <cstdio>
+#include <cstdlib>
+#include <string>
+
+#include "engine/core/error.h"
+
+namespace wetrun::ui {
+namespace {
+
+/// Xlib is in this process because SFML links it; its functions are asked for by name.
+template <class Function>
+Function* x(const char* name) {
+  const auto function = reinterpret_cast<Function*>(::dlsym(RTLD_DEFAULT, name));
+  if (function == nullptr) throw InputError(std::string("libX11 has no ") + name, "install Debian's libsfml-dev anew");
+  return function;
+}
+
+int ignore(void*, void*) { return 0; }
+
+int lost(void*) {
+  std::fputs("wetrun-trainer: the display went away; go on later from the start screen\n", stderr);
+  ::_exit(3);
+}
+
+}  // namespace
+
+void require_screen() {
+  ::setenv("LIBGL_DEBUG", "quiet", 0);
+  const char* name = std::getenv("DISPLAY");
+  const std::string right = "start it on a desktop, or under xvfb-run; without a display use wetrun play";
+  if (name == nullptr || *name == '\0') throw InputError("there is no display (DISPLAY is not set)", right);
+  void* display = x<void*(const char*)>("XOpenDisplay")(nullptr);
+  if (display == nullptr) throw InputError("the display '" + std::string(name) + "' cannot be opened", right);
+  int opcode = 0, event = 0, error = 0;
+  const bool has_glx =
+      x<int(void*, const char*, int*, int*, int*)>("XQueryExtension")(display, "GLX", &opcode, &event, &error) != 0;
+  x<int(void*)>("XCloseDisplay")(display);
+  if (!has_glx)
+    throw InputError("the display '" + std::string(name) + "' has no OpenGL (GLX)",
+                     "install Debian's libgl1-mesa-dri, or start the display with the GLX extension");
+  x<void*(int (*)(void*, void*))>("XSetErrorHandler")(ignore);
+  x<void*(int (*)(void*))>("XSetIOErrorHandler")(lost);
+}
+
+void require_opengl() {
+  const auto text = reinterpret_cast<decltype(&glGetString)>(sf::Context::getFunction("glGetString"));
+  if (sf::Context::getActiveContextId() == 0 || text == nullptr || text(GL_VERSION) == nullptr)
+    throw InputError("no OpenGL context can be made",
+                     "install Debian's libgl1-mesa-dri, or the graphics card's driver");
+}
+
+}  // namespace wetrun::ui
