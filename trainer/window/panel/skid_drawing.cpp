@@ -63,12 +63,34 @@ void tags(Pen& pen, const Box& place, const SkidDrawingState& state) {
   }
 }
 
-void items(Pen& pen, const SkidDrawingState& state) {
+/// What is drawn in front, in a draw list of its own: dials have many corners, and one list holds 65536.
+bool in_front(ItemKind kind) {
+  return kind == ItemKind::gauge || kind == ItemKind::thermometer || kind == ItemKind::flow_meter ||
+         kind == ItemKind::electrode || kind == ItemKind::cabinet || kind == ItemKind::stack || kind == ItemKind::pump;
+}
+
+void items(Pen& pen, const SkidDrawingState& state, bool front) {
   for (const Item& item : pen.stage.scene.items) {
+    if (in_front(item.kind) != front) continue;
     double position = pen.seen(item.unit, "position", pen.seen(item.unit, "opening"));
     if (state.held == item.unit) position = state.held_value;
     draw_item(pen, item, position);
   }
+}
+
+void front(Stage& stage, const Box& place, const DrawingView& view, const SkidDrawingState& state) {
+  ImGui::SetCursorScreenPos({place.x0, place.y0});
+  const ImGuiWindowFlags flags =
+      ImGuiWindowFlags_NoInputs | ImGuiWindowFlags_NoBackground | ImGuiWindowFlags_NoScrollbar;
+  ImGui::BeginChild("##front", {place.width(), place.height()}, false, flags);
+  ImDrawList& list = *ImGui::GetWindowDrawList();
+  list.PushClipRect({place.x0, place.y0}, {place.x1, place.y1});
+  Pen pen(stage, list, view);
+  items(pen, state, true);
+  tags(pen, place, state);
+  draw_marks(pen, place, state);
+  list.PopClipRect();
+  ImGui::EndChild();
 }
 
 }  // namespace
@@ -85,10 +107,9 @@ void skid_drawing(Stage& stage, const Box& place, SkidDrawingState& state) {
     draw_ground(pen);
     draw_pipes(pen);
     draw_drums(pen);
-    items(pen, state);
-    tags(pen, place, state);
-    draw_marks(pen, place, state);
+    items(pen, state, false);
     list.PopClipRect();
+    front(stage, place, view, state);
   }
   end_panel(stage.kit);
 }

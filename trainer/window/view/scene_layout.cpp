@@ -359,9 +359,9 @@ void Builder::place_floor() {
   bool drain = false, wet = false;
   for (const std::size_t sewer : graph_.of_type("sewer")) {
     const bool is_floor = graph_[sewer].is_floor;
-    if (is_floor && !wet) wet = put(sewer, {tank_x0 + 130, floor_ + 30, tank_x0 + 560, floor_ + 58}, 0, false);
+    if (is_floor && !wet) wet = put(sewer, {tank_x0 + 130, floor_ + 36, tank_x0 + 560, floor_ + 64}, 0, false);
     if (!is_floor && !drain)
-      drain = put(sewer, {tank_x0 - 6, floor_, std::max(right, block_x1_) + 60, floor_ + 24}, 0, false);
+      drain = put(sewer, {tank_x0 - 6, floor_, std::max(right, block_x1_) + 60, floor_ + 30}, 0, false);
     float x = trunks_.empty() || groups_.empty() ? pump_x_ - 130 : trunks_.back().x - 180;
     for (const std::size_t unit : graph_.fitted_at(graph_[sewer].from)) {
       if (!free(unit) || x > std::max(pump_x_ - 60, right - 60)) continue;
@@ -414,7 +414,7 @@ void Builder::place_rest() {
     any = true;
     move_on();
   }
-  scene_.extent.y1 = any ? low + 110 : floor_ + 66;
+  scene_.extent.y1 = any ? low + 110 : floor_ + 72;
 }
 
 void Builder::add_crossings() {
@@ -453,7 +453,7 @@ Scene Builder::build() {
   place_floor();
   place_cabinet();
   const float right = trunks_.empty() ? block_x1_ : trunks_.front().x;
-  scene_.extent = {0, 0, std::max(right, block_x1_) + 122, floor_ + 66};
+  scene_.extent = {0, 0, std::max(right, block_x1_) + 122, floor_ + 72};
   place_rest();
   add_crossings();
   place_labels(scene_);
