@@ -52,7 +52,7 @@ void heading(Kit& kit, const char* words) {
 void settings(Stage& stage, const Box& screen, bool& open) {
   Kit& kit = stage.kit;
   const float wide = std::min(kit.px(520), screen.width() - kit.px(24));
-  const float high = std::min(kit.px(600), screen.height() - kit.px(24));
+  const float high = std::min(kit.px(556), screen.height() - kit.px(24));
   const Point middle = screen.middle();
   const Box place{std::round(middle.x - wide / 2), std::round(middle.y - high / 2), std::round(middle.x + wide / 2),
                   std::round(middle.y + high / 2)};

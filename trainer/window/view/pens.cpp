@@ -237,10 +237,10 @@ std::vector<TracePoint> trace(const std::vector<double>& times_s, const std::vec
   }
   // Columns lie on whole multiples of their width, so that a chart that moves does not shimmer.
   const double width = (to_s - from_s) / columns;
-  const auto column = [&](std::size_t i) { return std::floor(times_s[i] / width); };
   for (std::size_t i = first; i < last;) {
+    const double edge_s = (std::floor(times_s[i] / width) + 1) * width;
     std::size_t end = i + 1, low = i, high = i;
-    for (; end < last && column(end) == column(i); ++end) {
+    for (; end < last && times_s[end] < edge_s; ++end) {
       if (values[end] < values[low]) low = end;
       if (values[end] > values[high]) high = end;
     }
