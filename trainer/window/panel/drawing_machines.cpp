@@ -76,7 +76,7 @@ void draw_pump(Pen& pen, const Item& item) {
   const float dx = 2.2F * shake * (pen.wave(13) - 0.5F), dy = 2.2F * shake * (pen.wave(17, 1) - 0.5F);
   Box b = item.box;
   b = {b.x0 + dx, b.y0 + dy, b.x1 + dx, b.y1 + dy};
-  const float y = item.line + dy, foot = item.box.y1;
+  const float y = item.line + dy, foot = item.box.y1 - 20;
   const Point m{b.x0 + 44, y};
   pen.plate({item.box.x0 + 6, foot - 12, item.box.x1 - 2, pen.stage.scene.frame.y0}, 2, pen.c.steel, pen.c.steel_dark);
   pen.plate({m.x - 20, y + 30, m.x + 20, foot - 12}, 1, pen.c.steel, pen.c.steel_dark, 1);

@@ -102,7 +102,7 @@ void skid_drawing(Stage& stage, const Box& place, SkidDrawingState& state) {
   if (!stage.scene.items.empty()) {
     work_with_mouse(stage, place, view, state);
     view = view_of(stage.scene, place, state, stage.kit.px(8));
-    list.PushClipRect({place.x0, place.y0}, {place.x1, place.y1}, true);
+    list.PushClipRect({place.x0, place.y0}, {place.x1, place.y1});
     Pen pen(stage, list, view);
     draw_ground(pen);
     draw_pipes(pen);

@@ -58,8 +58,6 @@ struct Placer {
         item.kind == ItemKind::gauge || item.kind == ItemKind::thermometer || item.kind == ItemKind::electrode;
     std::vector<Box> tries;
     for (float away = 2; away < 60; away += 9) {
-      if (item.kind == ItemKind::pump)  // heat and sparks rise over it
-        tries.push_back({b.x1 + away + 2, m.y - text_height / 2, b.x1 + away + 2 + width, m.y + text_height / 2});
       const Box below = centred(m.x, b.y1 + away), above = centred(m.x, b.y0 - away - text_height);
       tries.push_back(dial && !item.upright ? above : below);
       tries.push_back(dial && !item.upright ? below : above);
@@ -128,7 +126,7 @@ void place_labels(Scene& scene) {
     const float x = b.middle().x;
     if (item.kind == ItemKind::tank)
       item.label_box = {b.x1 - 12 - width, b.y0 + 206, b.x1 - 12, b.y0 + 206 + text_height};
-    else if (item.kind == ItemKind::supply)
+    else if (item.kind == ItemKind::pump || item.kind == ItemKind::supply)  // on the plinth; under the stub
       item.label_box = {x - width / 2, b.y1 - text_height - 2, x + width / 2, b.y1 - 2};
     else if (labelled_inside(item.kind))
       item.label_box = {x - width / 2, b.y0 + 6, x + width / 2, b.y0 + 6 + text_height};

@@ -158,7 +158,7 @@ void Builder::place_suction_and_pump() {
   if (!suction_.nodes.empty()) at_outlet = graph_.fitted_at(suction_.nodes.front());
   pump_x_ = std::max(572.0F, drop_x + 18 + length(line) + 20);
   riser_x_ = pump_x_ + 44;
-  put(pump_, {pump_x_, y - 62, pump_x_ + 216, y + 52}, y, false);
+  put(pump_, {pump_x_, y - 62, pump_x_ + 216, floor_ - 34}, y, false);
   if (suction_.empty()) return;
   const float spread = std::min(1.25F, (pump_x_ - drop_x - 24) / std::max(1.0F, length(line)));
   const std::string tank = has_tank_ ? graph_[tank_].name : node(suction_.nodes.front()), pump = graph_[pump_].name;
