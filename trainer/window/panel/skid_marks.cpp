@@ -38,7 +38,45 @@ std::string state_of(const Pen& pen, const Item& item, const SkidDrawingState& s
   return std::abs(target - now) < 0.004 ? words(now) : words(now) + " → " + words(target);
 }
 
-/// Above the thing, or below it where there is no room; in front of everything.
+/// Beside the thing, where it hides the fewest instruments: somebody who turns a valve watches them.
+Box plate_place(const Pen& pen, const Item& item, const Box& place, float width, float height) {
+  const Box b = pen.view.to_screen(item.box);
+  const float away = pen.kit.px(9), edge = pen.kit.px(4);
+  const Point m = b.middle();
+  const float above = b.y0 - away - height, below = b.y1 + away;
+  const Point corners[] = {{m.x - width / 2, above},
+                           {b.x1 - width, above},
+                           {b.x0, above},
+                           {m.x - width / 2, below},
+                           {b.x1 - width, below},
+                           {b.x0, below},
+                           {b.x0 - away - width, m.y - height / 2},
+                           {b.x1 + away, m.y - height / 2}};
+  Box best;
+  float least = 1e30F;
+  for (const Point& corner : corners) {
+    const float x = std::clamp(corner.x, place.x0 + edge, std::max(place.x0 + edge, place.x1 - width - edge));
+    const float y = std::clamp(corner.y, place.y0 + edge, std::max(place.y0 + edge, place.y1 - height - edge));
+    const Box box{x, y, x + width, y + height};
+    float hidden = box.overlaps(b) ? 1e6F : 0;
+    for (const Item& other : pen.stage.scene.items) {
+      const Box o = pen.view.to_screen(other.box);
+      if (!box.overlaps(o)) continue;
+      const float area =
+          (std::min(box.x1, o.x1) - std::max(box.x0, o.x0)) * (std::min(box.y1, o.y1) - std::max(box.y0, o.y0));
+      const bool read = other.kind == ItemKind::gauge || other.kind == ItemKind::flow_meter ||
+                        other.kind == ItemKind::electrode || other.kind == ItemKind::thermometer ||
+                        other.kind == ItemKind::cabinet;
+      hidden += area * (read ? 20.0F : other.kind == ItemKind::tank ? 2.0F : 1.0F);
+    }
+    if (hidden >= least) continue;
+    least = hidden;
+    best = box;
+  }
+  return best;
+}
+
+/// In front of everything.
 void name_plate(Pen& pen, const Item& item, const Box& place, const SkidDrawingState& state) {
   Kit& kit = pen.kit;
   const std::string head = item.tag + "  " + item.label, condition = state_of(pen, item, state),
@@ -48,14 +86,8 @@ void name_plate(Pen& pen, const Item& item, const Box& place, const SkidDrawingS
   const float pad = kit.px(8), gap = kit.px(2);
   const float width = std::max({h.x, condition.empty() ? 0.0F : s.x, help.empty() ? 0.0F : d.x}) + 2 * pad;
   const float height = h.y + (condition.empty() ? 0 : s.y + gap) + (help.empty() ? 0 : d.y + gap) + 1.4F * pad;
-  const Box b = pen.view.to_screen(item.box);
-  const float away = kit.px(9), edge = kit.px(4);
-  const float x =
-      std::clamp(b.middle().x - width / 2, place.x0 + edge, std::max(place.x0 + edge, place.x1 - width - edge));
-  float y = b.y0 - away - height;
-  if (y < place.y0 + edge) y = b.y1 + away;
-  y = std::clamp(y, place.y0 + edge, std::max(place.y0 + edge, place.y1 - height - edge));
-  const Box plate{x, y, x + width, y + height};
+  const Box plate = plate_place(pen, item, place, width, height);
+  const float x = plate.x0, y = plate.y0;
   kit.boxes->push_layer("skid/plate");
   const art::Shape shape = art::rounded(plate, kit.px(4));
   art::shadow(pen.list, shape, {0, kit.px(2)}, kit.px(5), 0.12F);
