@@ -1,4 +1,4 @@
-// Time bar, job sheet, strip chart, event line, settings, start screen and guided walk, worked on Dear ImGui without a
+// Time bar, job sheet, settings, start screen and guided walk, worked on Dear ImGui without a
 // screen: nothing overlaps or is cut off, and each button asks for what it says.
 #include <gtest/gtest.h>
 
@@ -11,21 +11,6 @@ namespace wetrun::test {
 namespace {
 
 using namespace ui;
-
-const std::string long_words =
-    "A title that somebody has made so very long that no bar on any screen in the world would ever have room for it "
-    "all";
-
-Box bar_place(const Desk& desk) { return {0, 0, desk.screen().x1, desk.kit.px(48)}; }
-Box sheet_place(const Desk& desk) {
-  return {desk.screen().x1 - desk.kit.px(348), desk.kit.px(49), desk.screen().x1, desk.screen().y1};
-}
-Box chart_place(const Desk& desk) {
-  return {0, desk.screen().y1 - desk.kit.px(203), desk.kit.px(600), desk.screen().y1};
-}
-Box events_place(const Desk& desk) {
-  return {desk.kit.px(601), desk.screen().y1 - desk.kit.px(203), desk.kit.px(931), desk.screen().y1};
-}
 
 Hands::Task task(const Desk& desk, const char* control, double to) {
   Hands::Task one;
@@ -183,160 +168,6 @@ TEST(JobSheet, FaultsAreForPracticeOnly) {
     ASSERT_NE(desk.asked<request::Desk>(), nullptr);
     EXPECT_DOUBLE_EQ(desk.asked<request::Desk>()->value, 1);
   }
-}
-
-// --- strip chart ------------------------------------------------------------------------------------------------------
-
-TEST(StripChart, HasRoomAtEverySizeLiveAndAfterwards) {
-  for (const ScreenSize size : sizes)
-    for (const bool over : {false, true}) {
-      Desk desk(size, over ? 1e9 : 600);
-      StripChartState state;
-      desk.live = !over;
-      desk.debrief = over ? &desk.run.debrief : nullptr;
-      state.pens = {"discharge_gauge.reading",
-                    "filter_in_gauge.reading",
-                    "filter_out_gauge.reading",
-                    "flow_meter.reading",
-                    "pump.running",
-                    "tank.level"};
-      state.choosing = true;
-      desk.panels = [&](Stage& stage) { strip_chart(stage, chart_place(desk), state); };
-      desk.frames(3);
-      EXPECT_EQ(desk.problems(), "") << size.width;
-      for (const std::string& pen : state.pens) EXPECT_NE(desk.boxes.find("chart/pen/" + pen), nullptr) << pen;
-    }
-}
-
-TEST(StripChart, ZoomPanFollow) {
-  Desk desk({1280, 800}, 1e9);
-  StripChartState state;
-  desk.panels = [&](Stage& stage) { strip_chart(stage, chart_place(desk), state); };
-  desk.frames(2);
-  const Box plot = desk.boxes.find("chart/plot")->box;
-  desk.point(plot.middle());
-  desk.frames(2);
-  ASSERT_TRUE(state.cursor_s.has_value());
-  const double under = *state.cursor_s;
-  ImGui::GetIO().MouseWheel = 1;
-  desk.frame();
-  ImGui::GetIO().MouseWheel = 0;
-  desk.frame();
-  EXPECT_NEAR(state.window_s, 480, 1e-6);
-  EXPECT_NEAR(*state.cursor_s, under, 1.5) << "what is under the mouse stays there";
-  ASSERT_TRUE(state.right_s.has_value());
-  const double right = *state.right_s;
-  ImGui::GetIO().MouseDown[0] = true;
-  desk.frame();
-  for (int i = 0; i < 10; ++i) {
-    desk.point({plot.middle().x + static_cast<float>(i) * 8, plot.middle().y});
-    desk.frame();
-  }
-  ImGui::GetIO().MouseDown[0] = false;
-  desk.frames(2);
-  EXPECT_LT(*state.right_s, right - 30) << "dragged to the right: further back in time";
-  EXPECT_EQ(desk.asked<request::ShowInstant>(), nullptr);
-  desk.click("chart/newest");
-  EXPECT_FALSE(state.right_s.has_value());
-  state.right_s = 700;
-  desk.point(plot.middle());
-  for (int i = 0; i < 2; ++i) {
-    ImGui::GetIO().MouseDown[0] = true;
-    desk.frame();
-    ImGui::GetIO().MouseDown[0] = false;
-    desk.frame();
-  }
-  EXPECT_FALSE(state.right_s.has_value()) << "a double click follows the newest";
-}
-
-TEST(StripChart, PensAreChosenAndFiltered) {
-  Desk desk;
-  StripChartState state;
-  desk.panels = [&](Stage& stage) { strip_chart(stage, chart_place(desk), state); };
-  desk.frames(2);
-  const std::size_t before = state.pens.size();
-  ASSERT_LT(before, 6U);
-  desk.click("chart/pens");
-  ASSERT_TRUE(state.choosing);
-  state.filter = "tank temp";
-  desk.frames(2);
-  EXPECT_EQ(desk.boxes.find("chart/choose/tank.level"), nullptr);
-  desk.click("chart/choose/tank.temperature");
-  ASSERT_EQ(state.pens.size(), before + 1);
-  EXPECT_EQ(state.pens.back(), "tank.temperature");
-  desk.frames(2);
-  EXPECT_NE(desk.boxes.find("chart/pen/tank.temperature"), nullptr);
-  desk.click("chart/choose/tank.temperature");
-  EXPECT_EQ(state.pens.size(), before);
-  for (const LayoutBox& box : desk.boxes.all()) {
-    if (!box.name.starts_with("chart/choose/")) continue;
-    const SignalTable& signals = desk.run.run->simulation().plant().signals();
-    EXPECT_EQ(signals[signals.require(box.name.substr(13))].visibility, Visibility::skid);
-  }
-  desk.click("chart/pens_done");
-  EXPECT_FALSE(state.choosing);
-}
-
-TEST(StripChart, AClickAfterwardsShowsThatInstant) {
-  Desk desk({1280, 800}, 1e9);
-  StripChartState state;
-  desk.live = false;
-  desk.debrief = &desk.run.debrief;
-  state.window_s = desk.run.film.end_s();
-  state.cursor_s = 100;
-  desk.panels = [&](Stage& stage) { strip_chart(stage, chart_place(desk), state); };
-  desk.frames(2);
-  const Box plot = desk.boxes.find("chart/plot")->box;
-  desk.click(plot.middle());
-  ASSERT_NE(desk.asked<request::ShowInstant>(), nullptr);
-  // to the nearest mark, at most 7 pixels away
-  EXPECT_NEAR(desk.asked<request::ShowInstant>()->time_s, desk.run.film.end_s() / 2,
-              8 * desk.run.film.end_s() / static_cast<double>(plot.width()));
-}
-
-TEST(StripChart, WithoutFramesOrPensItIsEmptyPaper) {
-  Desk desk;
-  StripChartState state;
-  const Film nothing;
-  state.chosen = true;
-  desk.panels = [&](Stage& stage) {
-    Stage bare{stage.kit, stage.preferences, stage.signals, stage.scene, stage.sheet, stage.picture,
-               nothing,   stage.frame,       true,          "",          nullptr,     stage.requests};
-    strip_chart(bare, chart_place(desk), state);
-  };
-  desk.point({200, 700});
-  desk.frames(3);
-  EXPECT_EQ(desk.problems(), "");
-}
-
-// --- event line -------------------------------------------------------------------------------------------------------
-
-TEST(EventLine, HasRoomAndScrollsToTheNewest) {
-  for (const ScreenSize size : sizes) {
-    Desk desk(size, 1e9);
-    EventLineState state;
-    desk.panels = [&](Stage& stage) { event_line(stage, events_place(desk), state); };
-    desk.frames(4);
-    EXPECT_EQ(desk.problems(), "") << size.width;
-    EXPECT_GT(state.seen, 20U);
-  }
-}
-
-TEST(EventLine, AClickAfterwardsShowsThatInstant) {
-  Desk desk({1280, 800}, 1e9);
-  EventLineState state;
-  desk.live = false;
-  desk.debrief = &desk.run.debrief;
-  desk.panels = [&](Stage& stage) { event_line(stage, events_place(desk), state); };
-  desk.frames(4);
-  desk.click(Point{700, 770});
-  ASSERT_NE(desk.asked<request::ShowInstant>(), nullptr);
-  EXPECT_GT(desk.asked<request::ShowInstant>()->time_s, 600) << "the newest are at the bottom";
-  desk.requests.clear();
-  desk.debrief = nullptr;
-  desk.live = true;
-  desk.click(Point{700, 770});
-  EXPECT_TRUE(desk.requests.empty()) << "while the run goes on nothing can be looked back at";
 }
 
 // --- settings ---------------------------------------------------------------------------------------------------------

@@ -151,4 +151,19 @@ private:
   ImGuiContext* context_ = nullptr;
 };
 
+inline const std::string long_words =
+    "A title that somebody has made so very long that no bar on any screen in the world would ever have room for it "
+    "all";
+
+inline Box bar_place(const Desk& desk) { return {0, 0, desk.screen().x1, desk.kit.px(48)}; }
+inline Box sheet_place(const Desk& desk) {
+  return {desk.screen().x1 - desk.kit.px(348), desk.kit.px(49), desk.screen().x1, desk.screen().y1};
+}
+inline Box chart_place(const Desk& desk) {
+  return {0, desk.screen().y1 - desk.kit.px(203), desk.kit.px(600), desk.screen().y1};
+}
+inline Box events_place(const Desk& desk) {
+  return {desk.kit.px(601), desk.screen().y1 - desk.kit.px(203), desk.kit.px(931), desk.screen().y1};
+}
+
 }  // namespace wetrun::test
