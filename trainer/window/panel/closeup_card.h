@@ -75,6 +75,11 @@ public:
   void press_row(const ControlFace& face, Weight weight = Weight::normal);
   /// Buttons for both ends with an entry for the exact value between them; of a dial the entry alone.
   void exact_row(const ControlFace& face);
+  /// The entry alone; true when Enter was pressed. What was typed is in state.typed.
+  bool exact_entry(const ControlFace& face, float from, float wide, float top, const std::string& hint);
+  /// The same, and ordered when it can be.
+  void exact_entry(const ControlFace& face, float from, float wide, float top);
+  void complaint_line(const ControlFace& face);
   /// Rows of whatever kind the control is; pours are not rows.
   void any_row(const ControlFace& face);
   /// The readings and controls that were not drawn yet.

@@ -114,35 +114,46 @@ void Card::exact_row(const ControlFace& face) {
     if (push_button(box(face, "open"), face.doing.back(), {x1 - side, y, x1, y + high}, Weight::normal, enabled))
       order(face, row(face).max);
   }
-  std::string& typed_text = state.typed[face.signal];
   const float from = ends ? x0 + side + space : x1 - px(120), wide = ends ? width() - 2 * (side + space) : px(120);
   if (!ends)
     words(Type::body, {x0, y + (high - kit.font(Type::body)->FontSize) / 2}, c.ink_soft, "Exact value", Align::left,
           box(face, "exact_title"));
-  ImGui::SetCursorScreenPos(
-      {from, y + (high - kit.font(Type::body)->FontSize - 2 * ImGui::GetStyle().FramePadding.y) / 2});
-  if (!enabled) ImGui::BeginDisabled();
-  const bool entered =
-      entry(kit, box(face, "exact"), typed_text, wide, show(stage.preferences, target(face), row(face).unit));
-  if (!enabled) ImGui::EndDisabled();
-  if (entered && enabled) {
-    try {
-      const double wanted = typed_for(face, row(face), stage.preferences, typed_text);
-      state.complaint.clear();
-      typed_text.clear();
-      state.held.erase(face.signal);
-      order(face, wanted);
-    } catch (const InputError& error) {
-      state.complaint = error.what();
-      state.complaint_at = face.signal;
-    }
-  }
+  exact_entry(face, from, wide, y);
   y += high + px(5);
-  if (!state.complaint.empty() && state.complaint_at == face.signal) {
-    const ImVec2 size = measure(kit, Type::small, state.complaint, width());
-    words(Type::small, {x0, y}, c.alarm, state.complaint, Align::left, "closeup/complaint", width());
-    y += size.y + px(4);
+  complaint_line(face);
+}
+
+bool Card::exact_entry(const ControlFace& face, float from, float wide, float top, const std::string& hint) {
+  const float high = measure(kit, Type::strong, "0").y + px(13);
+  const float own = kit.font(Type::body)->FontSize + 2 * ImGui::GetStyle().FramePadding.y;
+  ImGui::SetCursorScreenPos({from, top + (high - own) / 2});
+  const bool enabled = can();
+  if (!enabled) ImGui::BeginDisabled();
+  const bool entered = entry(kit, box(face, "exact"), state.typed[face.signal], wide, hint);
+  if (!enabled) ImGui::EndDisabled();
+  return entered && enabled;
+}
+
+void Card::exact_entry(const ControlFace& face, float from, float wide, float top) {
+  if (!exact_entry(face, from, wide, top, show(stage.preferences, target(face), row(face).unit))) return;
+  std::string& typed_text = state.typed[face.signal];
+  try {
+    const double wanted = typed_for(face, row(face), stage.preferences, typed_text);
+    state.complaint.clear();
+    typed_text.clear();
+    state.held.erase(face.signal);
+    order(face, wanted);
+  } catch (const InputError& error) {
+    state.complaint = error.what();
+    state.complaint_at = face.signal;
   }
+}
+
+void Card::complaint_line(const ControlFace& face) {
+  if (state.complaint.empty() || state.complaint_at != face.signal) return;
+  const ImVec2 size = measure(kit, Type::small, state.complaint, width());
+  words(Type::small, {x0, y}, c.alarm, state.complaint, Align::left, "closeup/complaint", width());
+  y += size.y + px(4);
 }
 
 void Card::keyed_ring(const ControlFace& face, const Box& place) const {

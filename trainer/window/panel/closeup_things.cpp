@@ -3,7 +3,6 @@
 
 namespace wetrun::ui {
 
-void closeup_tank(Card&) {}
 void closeup_pump(Card&) {}
 void closeup_filter(Card&) {}
 void closeup_electrode(Card&) {}

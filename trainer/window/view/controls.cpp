@@ -133,6 +133,13 @@ constexpr ReadingWords reading_table[] = {
     {"spatter", "Spatter", "", "The tank has spat hot chemical.", true},
     {"turbidity", "Cloudiness", "", ""},
     {"foam", "Foam", "", ""},
+    {"iron_colour", "Yellow to brown", "", ""},
+    {"organic_colour", "Tea-brown", "", ""},
+    {"layered", "At the bottom", "", ""},
+    {"undissolved_seen", "On the floor", "", ""},
+    {"steam", "Mist", "", ""},
+    {"bubbles", "Gas in the glass", "", ""},
+    {"twitch", "Hose", "", ""},
     {"bubbling", "Bubbles", "", "Gas bubbles rise.", false},
     {"position", "Stem", "", ""},
     {"end", "Hose end", "", ""},
@@ -337,6 +344,15 @@ std::string reading_words(const ReadingFace& face, const SignalInfo& row, const 
     return value < 0.05 ? "clear" : value < 0.5 ? "hazy" : value < 2 ? "cloudy" : "thick with solids";
   if (face.leaf == "accident")
     return value < 0.5 ? "" : value < 1.5 ? "Opened with liquid in it." : "Opened under pressure or flow.";
+  if (face.leaf == "layered")
+    return value < 0.1 ? "all one colour" : value < 0.5 ? "faint streaks" : "a layer that has not mixed";
+  if (face.leaf == "undissolved_seen")
+    return value < 0.05 ? "nothing seen" : value < 0.5 ? "some solid" : "solid lies there";
+  if (face.leaf == "steam") return value < 0.05 ? "none" : value < 0.5 ? "thin" : "thick";
+  if (face.leaf == "iron_colour" || face.leaf == "organic_colour")
+    return value < 0.05 ? "no colour" : value < 0.3 ? "a tinge" : value < 0.7 ? "plain" : "strong";
+  if (face.leaf == "bubbles") return value < 0.03 ? "none pass" : value < 0.4 ? "some pass" : "white with gas";
+  if (face.leaf == "twitch") return value < 0.03 ? "slack" : value < 0.5 ? "stiffens" : "stiff and moving";
   if (face.leaf == "changes") return fmt::format("{:.0f}", value);
   if (face.leaf == "spilled_volume") return value < 1e-4 ? "" : fmt::format("{:.0f} L on the floor", value * 1000);
   if (one_or_none(row) && (value == 0 || value == 1)) return value > 0.5 ? "yes" : "no";
