@@ -60,10 +60,9 @@ private:
   // --- verdict and score ----------------------------------------------------------------------------------------------
   void head() {
     if (!data_.scored || !data_.finished) {
-      paragraph(kit_, Type::title, data_.scored ? "Still under way" : "Looking back", kit_.colour.ink,
-                "debrief/verdict");
+      parts_.words(Type::title, data_.scored ? "Still under way" : "Looking back", kit_.colour.ink, "debrief/verdict");
       gap(kit_, 4);
-      paragraph(kit_, Type::body, verdict_cause(data_), kit_.colour.ink_soft);
+      parts_.words(Type::body, verdict_cause(data_), kit_.colour.ink_soft);
       gap(kit_, 12);
       return;
     }
@@ -76,13 +75,13 @@ private:
              data_.passed ? kit_.colour.ink : kit_.colour.alarm, verdict_words(data_), Align::left, "debrief/verdict");
     ImGui::Dummy({sign, std::max(sign, word.y)});
     gap(kit_, 10);
-    paragraph(kit_, Type::body, verdict_cause(data_), kit_.colour.ink, "debrief/cause");
+    parts_.words(Type::body, verdict_cause(data_), kit_.colour.ink, "debrief/cause");
     gap(kit_, 10);
     parts_.score_bar(data_.score, data_.pass_score, data_.passed);
     gap(kit_, 5);
     std::string account;
     for (const std::string& line : score_account(data_)) account += (account.empty() ? "" : "; ") + line;
-    paragraph(kit_, Type::small, sentence(account) + ".", kit_.colour.ink_soft, "debrief/score");
+    parts_.words(Type::small, sentence(account) + ".", kit_.colour.ink_soft, "debrief/score");
     gap(kit_, 10);
   }
 
@@ -170,7 +169,7 @@ private:
     gap(kit_, 3);
     text(kit_, Type::small, label, kit_.colour.ink_soft);
     gap(kit_, 1);
-    paragraph(kit_, Type::body, with_printed_units(words));
+    parts_.words(Type::body, with_printed_units(words));
     gap(kit_, 4);
   }
 
@@ -178,8 +177,7 @@ private:
   void hidden() {
     if (data_.faults.empty() && data_.hidden.empty()) {
       gap(kit_, 8);
-      paragraph(kit_, Type::body, "Nothing of note: no faults, and no hidden reading that moved.",
-                kit_.colour.ink_soft);
+      parts_.words(Type::body, "Nothing of note: no faults, and no hidden reading that moved.", kit_.colour.ink_soft);
     }
     if (!data_.faults.empty()) parts_.heading("FAULTS NOBODY TOLD YOU OF");
     for (std::size_t i = 0; i < data_.faults.size(); ++i) fault(i);
@@ -192,12 +190,12 @@ private:
     const std::string name = fmt::format("debrief/fault/{}", i);
     const std::string what = plain_words(each.signal);
     if (!each.came) {
-      paragraph(kit_, Type::body, sentence(what) + " was planned, but its moment never came.", kit_.colour.ink_soft);
+      parts_.words(Type::body, sentence(what) + " was planned, but its moment never came.", kit_.colour.ink_soft);
     } else {
       parts_.moment(name, each.since_s, with_printed_units(each.note.empty() ? each.doc : each.note));
       ImGui::Indent(parts_.clock_width());
-      paragraph(kit_, Type::small, sentence(what) + ": " + wetrun::fault_words(units_, each, stage_.signals),
-                kit_.colour.ink_soft);
+      parts_.words(Type::small, sentence(what) + ": " + wetrun::fault_words(units_, each, stage_.signals),
+                   kit_.colour.ink_soft);
       ImGui::Unindent(parts_.clock_width());
     }
     gap(kit_, 6);
@@ -216,7 +214,7 @@ private:
     const float right = ImGui::GetWindowPos().x + ImGui::GetContentRegionMax().x;
     parts_.sparkline(name + "/plot", {right - plot, at.y + kit_.px(2), right, at.y + kit_.px(34)}, each);
     ImGui::SetCursorScreenPos({after.x, std::max(after.y, at.y + kit_.px(38))});
-    paragraph(kit_, Type::body, fmt::format("{} at the start, {} at the end", value(each.start), value(each.end)));
+    parts_.words(Type::body, fmt::format("{} at the start, {} at the end", value(each.start), value(each.end)));
     if (each.max > each.min) {
       parts_.moment(name + "/lowest", each.min_s, "lowest: " + value(each.min));
       parts_.moment(name + "/highest", each.max_s, "highest: " + value(each.max));
@@ -229,9 +227,8 @@ private:
     const std::vector<std::size_t> broken = rules_to_mend(data_);
     parts_.heading("WHAT TO TRY NEXT");
     if (broken.empty())
-      paragraph(kit_, Type::body,
-                data_.hints.empty() ? "Every rule was met without hints. Take on another exercise."
-                                    : "Every rule was met. Do it once more without hints.");
+      parts_.words(Type::body, data_.hints.empty() ? "Every rule was met without hints. Take on another exercise."
+                                                   : "Every rule was met. Do it once more without hints.");
     for (std::size_t n = 0; n < broken.size(); ++n) advice(n + 1, broken[n]);
     if (!data_.hints.empty()) parts_.heading("HINTS USED");
     for (std::size_t i = 0; i < data_.hints.size(); ++i) {
@@ -239,17 +236,17 @@ private:
       parts_.moment(fmt::format("debrief/hint/{}", i), hint.time_s,
                     fmt::format("{} ({} point{})", hint.step, hint.cost, hint.cost == 1 ? "" : "s"));
       ImGui::Indent(parts_.clock_width());
-      paragraph(kit_, Type::small, hint.hint, kit_.colour.ink_soft);
+      parts_.words(Type::small, hint.hint, kit_.colour.ink_soft);
       ImGui::Unindent(parts_.clock_width());
       gap(kit_, 6);
     }
     parts_.heading("ON A REAL SKID");
     for (const std::string& caution : data_.cautions) {
-      paragraph(kit_, Type::body, with_printed_units(caution));
+      parts_.words(Type::body, with_printed_units(caution));
       gap(kit_, 7);
     }
-    paragraph(kit_, Type::body,
-              "Safety data sheets, local codes and licensed practice come first; a simulator certifies nobody.");
+    parts_.words(Type::body,
+                 "Safety data sheets, local codes and licensed practice come first; a simulator certifies nobody.");
   }
 
   void advice(std::size_t number, std::size_t i) {
@@ -259,7 +256,7 @@ private:
     put_text(kit_, *ImGui::GetWindowDrawList(), Type::strong, {at.x, at.y}, kit_.colour.ink_soft,
              fmt::format("{}", number));
     ImGui::Indent(left);
-    paragraph(kit_, Type::body, with_printed_units(each.instead));
+    parts_.words(Type::body, with_printed_units(each.instead));
     gap(kit_, 2);
     const std::string words = fmt::format("{}{}, {} of {} points", each.critical ? "Critical: " : "", rule_title(each),
                                           points_words(each.points), each.out_of);
@@ -275,7 +272,7 @@ private:
   void log() {
     gap(kit_, 8);
     if (data_.time_line.empty() && data_.phases.empty())
-      paragraph(kit_, Type::body, "Nothing was done.", kit_.colour.ink_soft);
+      parts_.words(Type::body, "Nothing was done.", kit_.colour.ink_soft);
     std::size_t n = 0;
     const auto actions_before = [&](double time_s) {
       for (; n < data_.time_line.size() && data_.time_line[n].time_s < time_s; ++n) {
@@ -293,8 +290,8 @@ private:
     }
     actions_before(1e300);
     gap(kit_, 10);
-    paragraph(kit_, Type::small, fmt::format("State at the end: digest {}. The recording proves it.", data_.digest),
-              kit_.colour.ink_soft);
+    parts_.words(Type::small, fmt::format("State at the end: digest {}. The recording proves it.", data_.digest),
+                 kit_.colour.ink_soft);
   }
 
   // --- footer ---------------------------------------------------------------------------------------------------------
