@@ -288,6 +288,11 @@ TEST(DebriefWords, ReadingsAndEvidenceInTheUsersWords) {
   EXPECT_EQ(reading_words(bar, 293.15, "K"), "20 \u00b0C");
   EXPECT_EQ(reading_words(psi, 293.15, "K"), "68 \u00b0F");
   EXPECT_EQ(reading_words(bar, std::nan(""), "Pa"), "no reading");
+  EXPECT_EQ(reading_words(bar, 8e-6, "m2"), "8 mm\u00b2");
+  EXPECT_EQ(reading_words(bar, 0.000245, "m3"), "0.245 L");
+  EXPECT_EQ(reading_words(bar, 0.945, "m3"), "0.945 m\u00b3");
+  EXPECT_EQ(reading_words(bar, 90, "s"), "90 s");
+  EXPECT_EQ(reading_words(bar, 600, "s"), "10 min");
   EXPECT_EQ(with_printed_units("past 120 degC, 1.4 m3/h"), "past 120 \u00b0C, 1.4 m\u00b3/h");
 }
 

@@ -76,6 +76,20 @@ Quantity quantity_at(const ReadingUnits& units, std::string_view text, std::size
   return {end, number_words(shown, std::max(3, static_cast<int>(digits))) + " " + printed_unit(wanted)};
 }
 
+/// A reading in a unit that suits `size`, the largest value it is shown beside.
+std::string sized_words(const ReadingUnits& units, double value_si, const std::string& si_unit, bool share,
+                        double size) {
+  if (!std::isfinite(value_si)) return "no reading";
+  if (si_unit == "1") return share ? number_words(100 * value_si) + " %" : number_words(value_si);
+  if (si_unit == "pH") return "pH " + number_words(value_si);
+  std::string unit = unit_for(units, si_unit);
+  if (si_unit == "s" && size >= 120) unit = size < 7200 ? "min" : "h";
+  if (si_unit == "m3" && size > 0 && size < 0.05) unit = "L";
+  if (si_unit == "m2" && size > 0 && size < 1e-3) unit = "mm2";
+  if (!unit_fits(unit, si_unit)) return number_words(value_si) + " " + si_unit;  // not one that this program knows
+  return number_words(from_si(value_si, unit, si_unit)) + " " + printed_unit(unit);
+}
+
 bool is_share(const SignalInfo& row) { return row.unit == "1" && row.min >= 0 && row.max > 0 && row.max <= 1.2; }
 
 }  // namespace
@@ -111,13 +125,7 @@ std::string printed_unit(std::string_view unit) {
 }
 
 std::string reading_words(const ReadingUnits& units, double value_si, const std::string& si_unit, bool share) {
-  if (!std::isfinite(value_si)) return "no reading";
-  if (si_unit == "1") return share ? number_words(100 * value_si) + " %" : number_words(value_si);
-  if (si_unit == "pH") return "pH " + number_words(value_si);
-  std::string unit = unit_for(units, si_unit);
-  if (si_unit == "s" && std::abs(value_si) >= 120) unit = std::abs(value_si) < 7200 ? "min" : "h";
-  if (!unit_fits(unit, si_unit)) return number_words(value_si) + " " + si_unit;  // not one that this program knows
-  return number_words(from_si(value_si, unit, si_unit)) + " " + printed_unit(unit);
+  return sized_words(units, value_si, si_unit, share, std::abs(value_si));
 }
 
 bool yes_or_no(const HiddenResult& hidden, const SignalTable& signals) {
@@ -130,7 +138,8 @@ bool yes_or_no(const HiddenResult& hidden, const SignalTable& signals) {
 std::string hidden_words(const ReadingUnits& units, const HiddenResult& hidden, const SignalTable& signals,
                          double value_si) {
   if (yes_or_no(hidden, signals)) return value_si != 0 ? "yes" : "no";
-  return reading_words(units, value_si, hidden.unit, is_share(signals[hidden.signal]));
+  const double size = std::max(std::abs(hidden.min), std::abs(hidden.max));
+  return sized_words(units, value_si, hidden.unit, is_share(signals[hidden.signal]), size);
 }
 
 std::string fault_words(const ReadingUnits& units, const FaultResult& fault, const SignalTable& signals) {
