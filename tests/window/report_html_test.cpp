@@ -284,6 +284,15 @@ TEST(DebriefWords, ReadingsAndEvidenceInTheUsersWords) {
   EXPECT_EQ(
       evidence_words(bar, {0, "", 0, "m3/s", "flow_meter.true_flow = 32.6 m3/h, limit between 31 m3/h and 36 m3/h"}),
       "flow meter true flow = 32.6 m\u00b3/h (limit: between 31 m\u00b3/h and 36 m\u00b3/h)");
+  EXPECT_EQ(evidence_words(bar, {0, "", 0, "m3", "waste.volume = 0.4 m3, limit >= 0.3 m3"}),
+            "waste volume = 0.4 m\u00b3 (limit: at least 0.3 m\u00b3)");
+  EXPECT_EQ(evidence_words(bar, {0, "", 0, "1", "panel.starts = 3, limit = 1"}), "panel starts = 3 (limit: 1)");
+  EXPECT_EQ(plain_words("array_1.ph_feed"), "array 1 pH feed");
+  RuleResult held;
+  held.name = "ph_held";
+  EXPECT_EQ(rule_title(held), "pH held");
+  held.name = "seal_undamaged";
+  EXPECT_EQ(rule_title(held), "Seal undamaged");
   EXPECT_EQ(plain_text(psi, "0.945 m3 in all, -0.5 bar, v1.2 bar"), "0.945 m3 in all, -7.25 psi, v1.2 bar");
   EXPECT_EQ(reading_words(bar, 293.15, "K"), "20 \u00b0C");
   EXPECT_EQ(reading_words(psi, 293.15, "K"), "68 \u00b0F");

@@ -95,15 +95,17 @@ bool is_share(const SignalInfo& row) { return row.unit == "1" && row.min >= 0 &&
 }  // namespace
 
 std::string plain_words(std::string_view name) {
-  std::string words(name);
+  std::string words = " " + std::string(name) + " ";
   std::replace_if(
       words.begin(), words.end(), [](char c) { return c == '.' || c == '_'; }, ' ');
-  return words;
+  replace_all(words, " ph ", " pH ");
+  return words.substr(1, words.size() - 2);
 }
 
 std::string rule_title(const RuleResult& rule) {
   std::string words = plain_words(rule.name);
-  if (!words.empty() && words[0] >= 'a' && words[0] <= 'z') words[0] = static_cast<char>(words[0] - 'a' + 'A');
+  if (!words.empty() && words[0] >= 'a' && words[0] <= 'z' && !words.starts_with("pH"))
+    words[0] = static_cast<char>(words[0] - 'a' + 'A');
   return words;
 }
 
@@ -174,12 +176,12 @@ std::string evidence_words(const ReadingUnits& units, const Evidence& evidence) 
         text.replace(text.size() - ending.size(), ending.size(), *value == '1' ? ": yes" : ": no");
     }
   }
-  text = plain_text(units, text);
+  text = with_printed_units(plain_text(units, text));
   const std::size_t limit = text.rfind(", limit ");
   if (limit == std::string::npos) return text;
   std::string asked = text.substr(limit + 8);
   for (const auto& [sign, word] :
-       {std::pair{">= ", "at least "}, {"<= ", "at most "}, {"> ", "above "}, {"< ", "below "}})
+       {std::pair{">= ", "at least "}, {"<= ", "at most "}, {"= ", ""}, {"> ", "above "}, {"< ", "below "}})
     replace_all(asked, sign, word);
   return fmt::format("{} (limit: {})", text.substr(0, limit), asked);
 }

@@ -175,12 +175,13 @@ void Report::points() {
 void Report::time_line() {
   const std::string picture = time_line_svg(data, frames, units);
   if (picture.empty()) return;
+  add("<section class=\"run\">");
   heading("The run over time");
   add("<p class=\"soft\">Diamonds: where faults began (letters) and where rules were not met (numbers as above); "
       "circles: "
       "where rules were met; strokes: what hands did. Only what can be read, seen or heard at the skid is "
       "plotted.</p>\n");
-  add("<figure style=\"margin:0\">" + picture + "</figure>\n");
+  add("<figure>" + picture + "</figure></section>\n");
 }
 
 void Report::rule(std::size_t index) {

@@ -117,7 +117,7 @@ Lanes lanes_of(const DebriefData& data, const Frames& frames, const ReadingUnits
     const double moved = (seen.range.high - seen.range.low) / std::max(row.max - row.min, 1e-300);
     const Candidate candidate{SignalId{i}, is_cited, moved};
     if (row.unit == "1" && row.max == 1 && seen.whole) {
-      if (moved > 0) bars.push_back(candidate);
+      if (moved > 0 && !valves.contains(unit)) bars.push_back(candidate);
     } else if (row.unit == "1" ? row.max <= 1.2 && !valves.contains(unit) && (is_cited || moved > 0.02)
                                : (lane_title(row) && moved > 0.005) || is_cited) {
       by_unit[row.unit].push_back(candidate);

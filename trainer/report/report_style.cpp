@@ -47,6 +47,7 @@ td.spark { width:10.5rem; }
 .phase td { background:var(--shade); font-weight:700; }
 a { color:var(--hand); }
 svg text { font-family:inherit; fill:var(--ink); }
+figure { margin:0; }
 svg.time { width:100%; height:auto; display:block; }
 svg.spark { width:10rem; height:2.25rem; display:block; }
 svg .n { font-size:10.5px; fill:var(--soft); } svg .t { font-size:11.5px; font-weight:700; }
@@ -71,7 +72,7 @@ ol.next li { margin:0 0 .8rem; padding-left:.3rem; }
   body { padding:0; max-width:none; }
   * { -webkit-print-color-adjust:exact; print-color-adjust:exact; }
   h2, h3 { break-after:avoid; }
-  svg.time { max-height:245mm; }
+  .run { break-inside:avoid; } svg.time { max-height:215mm; }
   a { color:inherit; text-decoration:none; }
 }
 @media (max-width:48rem) { body { padding:1.2rem; } td.spark, th.spark { display:none; } }
