@@ -38,7 +38,6 @@ std::optional<Arguments> read_arguments(int argc, char** argv) {
   open->add_option("--replay", replay, "look at a recording")->option_text("RECORDING");
   open->add_option("--resume", resume, "go on with a session that was interrupted")->option_text("FILE");
   open->add_option("--tour", a.tour, "save a picture of each screen, and end")->option_text("DIR");
-  open->require_option(0, 1);
   app.add_option("--size", size, "size of the window")->option_text("WxH");
   app.add_flag("--full-screen", a.full_screen, "take the whole screen");
   app.add_flag("--silent", a.silent, "no sound");
@@ -57,6 +56,9 @@ std::optional<Arguments> read_arguments(int argc, char** argv) {
     }
     throw InputError(error.what(), "see wetrun-trainer --help");
   }
+  if (open->count_all() > 1)
+    throw InputError("only one thing can be opened at a time",
+                     "an exercise, or one of --practice, --watch, --replay, --resume, --tour");
   if (!size.empty()) read_size(size, a);
   if (!(a.pace >= 0.25 && a.pace <= 60)) throw InputError("--pace is out of range", "0.25 to 60");
   if (!exercise.empty()) a.first = request::Begin{Mode::exercise, exercise, ""};

@@ -6,6 +6,7 @@
 #include "engine/core/error.h"
 #include "trainer/exercise/library.h"
 #include "trainer/window/shell/program.h"
+#include "trainer/window/shell/screen.h"
 
 namespace wetrun::ui {
 namespace {
@@ -32,6 +33,7 @@ int run(int argc, char** argv) {
   if (!arguments) return exit_done;
   if (arguments->first) require_name(*arguments->first);
   catch_signals();
+  require_screen();
   Program program(*arguments);
   if (!arguments->tour.empty()) return program.tour() == 0 ? exit_done : exit_problems;
   program.run();

@@ -1,6 +1,5 @@
 #include "trainer/window/shell/program.h"
 
-#include <SFML/System/Err.hpp>
 #include <SFML/System/Sleep.hpp>
 #include <algorithm>
 #include <cmath>
@@ -48,8 +47,6 @@ void catch_signals() {
 bool signal_came() { return signalled != 0; }
 
 Program::Program(Arguments arguments) : arguments_(std::move(arguments)) {
-  sf::err().rdbuf(nullptr);  // SFML's remarks; what matters is checked and said in a line of our own
-  require_screen();
   const sf::Uint32 style = arguments_.full_screen ? sf::Style::Fullscreen : sf::Style::Default;
   window_.create(window_mode(arguments_), "Wetrun", style);
   window_.setActive(true);

@@ -15,7 +15,8 @@ namespace wetrun::ui {
 
 class Program {
 public:
-  /// Opens the window and shows a first picture in it. Throws InputError: no screen, no OpenGL, no fonts.
+  /// Opens the window and shows a first picture in it. require_screen() comes first: SFML touches the display as soon
+  /// as there is a window object. Throws InputError: no OpenGL, no fonts.
   explicit Program(Arguments arguments);
   ~Program();
 

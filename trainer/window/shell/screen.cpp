@@ -4,6 +4,7 @@
 #include <unistd.h>
 
 #include <SFML/OpenGL.hpp>
+#include <SFML/System/Err.hpp>
 #include <SFML/Window/Context.hpp>
 #include <cstdio>
 #include <cstdlib>
@@ -32,6 +33,7 @@ int lost(void*) {
 }  // namespace
 
 void require_screen() {
+  sf::err().rdbuf(nullptr);  // SFML's remarks; what matters is checked and said in a line of our own
   ::setenv("LIBGL_DEBUG", "quiet", 0);
   const char* name = std::getenv("DISPLAY");
   const std::string right = "start it on a desktop, or under xvfb-run; without a display use wetrun play";

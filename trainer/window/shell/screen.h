@@ -3,7 +3,7 @@
 
 namespace wetrun::ui {
 
-/// Throws InputError: no display, or one without OpenGL. Also makes X errors quiet (SFML asks for things that some
+/// Throws InputError: no display, or one without OpenGL. Also makes SFML's remarks and X errors quiet (SFML asks for things that some
 /// servers lack and goes on without them) and ends the program with one line and exit 3 when the display goes away; the
 /// session is then as of its last autosave.
 void require_screen();

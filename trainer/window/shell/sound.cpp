@@ -22,8 +22,7 @@ void hush_sound_libraries() {
   using Quiet = int (*)(void (*)(const char*, int, const char*, int, const char*, ...));
   void* alsa = ::dlopen("libasound.so.2", RTLD_NOW | RTLD_GLOBAL);
   if (alsa == nullptr) return;
-  if (const auto set = reinterpret_cast<Quiet>(::dlsym(alsa, "snd_lib_error_set_handler")))
-    set(ignore_line);
+  if (const auto set = reinterpret_cast<Quiet>(::dlsym(alsa, "snd_lib_error_set_handler"))) set(ignore_line);
 }
 
 bool have_device() {
