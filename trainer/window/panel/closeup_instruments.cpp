@@ -1,6 +1,7 @@
 // Gauges, flow meters and thermometers from near. What is told in words is no finer than the instrument can be read.
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 #include <numbers>
 
@@ -78,11 +79,13 @@ void display_panel(Card& card, const Box& b, const std::string& number, const st
   list.AddRectFilledMultiColor({glass.x0 + card.px(1), glass.y0 + card.px(1)},
                                {glass.x1 - card.px(1), glass.y0 + card.px(8)}, fade(c.ink, 0.22F), fade(c.ink, 0.22F),
                                fade(c.ink, 0.0F), fade(c.ink, 0.0F));
-  const float high = glass.height() * 0.58F, thick = high * 0.115F;
-  const float pitch = high * 0.72F, wide = high * 0.48F;
   const float unit_w = unit.empty() ? 0 : measure(card.kit, Type::strong, unit).x + card.px(12);
+  const auto figures = static_cast<float>(std::count_if(number.begin(), number.end(), [](char d) { return d != '.'; }));
+  const float room = (glass.width() - unit_w - card.px(30)) / std::max(figures, 3.0F);
+  const float high = std::min(glass.height() * 0.58F, room / 0.72F), thick = high * 0.115F;
+  const float pitch = high * 0.72F, wide = high * 0.48F;
   float x = glass.x1 - card.px(14) - unit_w;
-  const float top = glass.middle().y - high / 2 + card.px(1);
+  const float top = std::min(glass.middle().y - high / 2 + card.px(3), glass.y1 - high - card.px(12));
   const ImU32 on = IM_COL32(0x1C, 0x26, 0x20, 0xFF), off = fade(on, 0.055F);
   for (auto it = number.rbegin(); it != number.rend(); ++it) {
     if (*it == '.') {

@@ -205,7 +205,7 @@ void stem_ruler(Card& card, const Box& b, double real, double target) {
 
 void hand_wheel(Card& card, const ControlFace& face, const Box& b) {
   const SignalInfo& row = card.row(face);
-  const float r = std::min(b.height() * 0.46F, b.width() * 0.35F);
+  const float r = std::min(b.height() * 0.46F, (b.width() - card.px(112)) / 2);
   const ImVec2 hub{b.x0 + r + card.px(8), b.y1 - r - card.px(4)};
   const Box area{hub.x - r * 1.04F, hub.y - r * 1.04F, hub.x + r * 1.04F, hub.y + r * 1.04F};
   bool let_go = false;

@@ -47,10 +47,7 @@ const std::vector<ControlWords>& control_words() {
        .verb = "change the cartridges",
        .caution = "Pressurised acid or caustic injures. Judge from the gauges, the vent and the drain whether the "
                   "housing is without pressure and empty before it is opened."},
-      {.leaf = "seat",
-       .title = "Seats and seals",
-       .states = {"not checked", "checked at change"},
-       .doing = {"Skip", "Check"}},
+      {.leaf = "seat", .title = "Seats and seals", .states = {"not checked", "checked"}, .doing = {"Skip", "Check"}},
       {.leaf = "clean",
        .title = "Clean the basket",
        .doing = {"Clean"},
