@@ -45,8 +45,13 @@ std::optional<Arguments> read_arguments(int argc, char** argv) {
   app.add_option("--boxes", a.boxes, "keep a list of what is where in this file (JSON), for tests")
       ->option_text("FILE");
   app.add_option("--pace", a.pace, "simulated seconds a second, 0.25 to 60")->option_text("N");
-  for (CLI::Option* option : app.get_options([](const CLI::Option* o) { return o->get_items_expected_max() == 1; }))
-    option->check([](const std::string& value) { return std::string(value.empty() ? "the value is empty" : ""); });
+  const auto not_empty = [](const std::string& value) {
+    return std::string(value.empty() ? "the value is empty" : "");
+  };
+  for (CLI::App* group : {&app, static_cast<CLI::App*>(open)})
+    for (CLI::Option* option :
+         group->get_options([](const CLI::Option* o) { return o->get_items_expected_max() == 1; }))
+      option->check(not_empty);
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& error) {
