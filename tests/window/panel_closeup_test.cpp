@@ -177,6 +177,16 @@ TEST_P(CloseupAtSizes, EveryThingHasACardWithoutOverlapOrClipping) {
   EXPECT_EQ(desk.problems(), "");
 }
 
+TEST_P(CloseupAtSizes, ALowPlaceScrollsAndNothingOverlaps) {
+  Desk desk("pump", GetParam().width, GetParam().height);
+  desk.place.y1 = desk.place.y0 + 430 * desk.kit.scale;
+  for (const Item& item : scene().items) {
+    desk.looking_at = item.unit;
+    desk.frames(4);
+    EXPECT_EQ(desk.problems(), "") << item.unit;
+  }
+}
+
 TEST_P(CloseupAtSizes, CardsWithEverythingWrongStillLayOut) {
   Desk desk("pump", GetParam().width, GetParam().height);
   for (const SignalInfo& row : table().rows())
@@ -245,7 +255,8 @@ TEST(Closeup, HandWheelTurnedByTwoTurnsIsHalfOpen) {
   desk.frames(2);
   const Box area = desk.box("closeup/flow_valve.opening/handle");
   std::vector<Point> way;
-  for (int i = 0; i <= 32; ++i) way.push_back(around(area.middle(), std::numbers::pi * i / 8, 0.42 * static_cast<double>(area.width())));
+  for (int i = 0; i <= 32; ++i)
+    way.push_back(around(area.middle(), std::numbers::pi * i / 8, 0.42 * static_cast<double>(area.width())));
   desk.drag(way);
   const auto moves = desk.moves("flow_valve.opening");
   ASSERT_EQ(moves.size(), 1U);

@@ -33,12 +33,12 @@ void lamp_row(Card& card, const Box& b) {
   for (const LampKind& one : lamps)
     if (card.reading(one.leaf)) here.push_back(&one);
   const float pitch = b.width() / static_cast<float>(std::max<std::size_t>(here.size(), 1));
-  const float r = std::min(b.height() * 0.21F, pitch * 0.19F);
+  const float r = std::min((b.height() - card.kit.font(Type::strong)->FontSize - card.px(3)) / 2.95F, pitch * 0.19F);
   for (std::size_t i = 0; i < here.size(); ++i) {
     const LampKind& one = *here[i];
     const ReadingFace& face = *card.reading(one.leaf);
     card.shown.insert(face.signal);
-    const ImVec2 at{b.x0 + pitch * (static_cast<float>(i) + 0.5F), b.y0 + r * 1.9F};
+    const ImVec2 at{b.x0 + pitch * (static_cast<float>(i) + 0.5F), b.y0 + r * 1.4F};
     const bool on = card.yes(one.leaf);
     lamp(card.kit, *card.list, at, r, on, one.bad ? (one.sign == '!' ? card.c.alarm : card.c.caution) : card.c.lamp_run,
          one.sign);
@@ -308,13 +308,12 @@ void door(Card& card, const Box& b) {
       padlock(card.kit, list, lock, true);
       tag(card, {lock.x1 - card.px(3), lock.y0 + card.px(4)});
     } else {
-      // An empty hasp.
-      list.AddRectFilled({x - w * 0.5F, mid_y - w * 0.16F}, {x + w * 0.5F, mid_y + w * 0.16F}, c.steel_dark,
-                         card.px(3));
-      list.AddRect({x - w * 0.5F, mid_y - w * 0.16F}, {x + w * 0.5F, mid_y + w * 0.16F}, c.ink, card.px(3), 0,
-                   card.px(1.1F));
-      list.AddCircleFilled({x + w * 0.22F, mid_y}, w * 0.09F, c.ink, 16);
-      list.AddCircleFilled({x - w * 0.22F, mid_y}, w * 0.09F, c.ink, 16);
+      // An empty hasp: a folded plate with two holes.
+      const Shape hasp = rounded({x - w * 0.62F, mid_y - w * 0.24F, x + w * 0.62F, mid_y + w * 0.24F}, card.px(4));
+      shadow(list, hasp, {0, card.px(1.5F)}, card.px(2), 0.10F);
+      fill(list, hasp, lit(c.steel_light, 0.3F), c.steel_dark);
+      outline(list, hasp, c.ink, card.px(1.1F));
+      for (const float side : {-0.3F, 0.3F}) list.AddCircleFilled({x + w * side, mid_y}, w * 0.1F, c.ink, 20);
     }
     plate(*face, 1, "padlock, tag");
   }
@@ -373,7 +372,7 @@ void closeup_cabinet(Card& card) {
   fill(list, body, lit(paint_light, 0.35F), paint_dark);
   outline(list, body, card.c.ink, card.px(1.4F));
   const float pad = card.px(9);
-  const float lamps_high = std::clamp(high * 0.17F, card.px(50), card.px(72)), upper_high = high * 0.365F;
+  const float lamps_high = std::clamp(high * 0.17F, card.px(58), card.px(74)), upper_high = high * 0.365F;
   lamp_row(card, {b.x0 + pad, b.y0 + card.px(6), b.x1 - pad, b.y0 + card.px(6) + lamps_high});
   const float split = b.y0 + lamps_high + card.px(6);
   upper_row(card, {b.x0 + pad * 0.6F, split, b.x1 - pad * 0.6F, split + upper_high});

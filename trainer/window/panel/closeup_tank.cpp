@@ -303,21 +303,24 @@ void closeup_tank(Card& card) {
   }
   gear_row(card);
   const bool chemicals = card.state.tab == 1 && !pours.empty();
-  if (chemicals)
-    chemicals_page(card, pours);
-  else
-    see_page(card);
-  // What is out of order is told on both pages; what is only of interest, on the first.
+  // What is out of order comes first, on both pages; what is only of interest, below the first.
   for (const ReadingFace& face : card.readings) {
     const double v = card.stage.frame[face.id];
-    const bool alarming = face.yes_no && face.bad && v > 0.5 && !card.shown.contains(face.signal);
-    if (alarming) card.caution(face.if_yes, true);
-    if (chemicals || alarming) card.shown.insert(face.signal);
-    const bool dull = v < 0.02 && face.leaf != "turbidity";
-    if (dull) card.shown.insert(face.signal);
+    const bool lamp_too = face.leaf == "low_lamp" || face.leaf == "high_lamp";
+    if (face.yes_no && face.bad && !lamp_too && v > 0.5) {
+      card.caution(face.if_yes, true);
+      card.shown.insert(face.signal);
+    }
+    const bool dull =
+        v < 0.02 && face.leaf != "turbidity" && face.leaf != "level" && !lamp_too && face.leaf != "heater_lamp";
+    if (chemicals || dull) card.shown.insert(face.signal);
   }
-  if (chemicals)
+  if (chemicals) {
+    chemicals_page(card, pours);
     for (const ControlFace& face : card.controls) card.shown.insert(face.signal);
+  } else {
+    see_page(card);
+  }
 }
 
 }  // namespace wetrun::ui

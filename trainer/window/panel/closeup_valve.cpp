@@ -101,9 +101,11 @@ void big_words(Card& card, const ControlFace& face, ImVec2 at, Align align, doub
 }
 
 void lever(Card& card, const ControlFace& face, const Box& b) {
-  const float length = std::min(b.height() * 0.70F, b.width() * 0.52F);
+  const float length =
+      std::min((b.height() - card.kit.font(Type::small)->FontSize - card.px(4)) / 1.37F, b.width() * 0.52F);
   const float pipe_half = length * 0.125F;
-  const ImVec2 stem{b.x0 + std::max(length + card.px(12), b.width() * 0.56F), b.y1 - pipe_half * 1.8F};
+  const ImVec2 stem{b.x0 + std::max(length + card.px(12), b.width() * 0.56F),
+                    b.y1 - pipe_half * 1.65F - card.kit.font(Type::small)->FontSize};
   const SignalInfo& row = card.row(face);
   const Box area{stem.x - length * 1.1F, stem.y - length * 1.16F, stem.x + length * 0.16F, stem.y + pipe_half * 1.6F};
   bool let_go = false;
@@ -119,12 +121,11 @@ void lever(Card& card, const ControlFace& face, const Box& b) {
   nut(card.kit, *card.list, stem, pipe_half * 0.85F, lever_angle(row, real));
   card.keyed_ring(face, area);
   big_words(card, face, {b.x1, b.y0}, Align::right, real, target);
-  const std::string tip = card.box(face, "handle/");
-  card.words(Type::small, {area.x1 + card.px(5), stem.y - length * 1.02F}, card.c.ink_soft, face.states.front(),
-             Align::left, card.box(face, "shut_word"));
-  card.words(Type::small,
-             {stem.x - length * 1.08F, stem.y - pipe_half * 1.5F - card.kit.font(Type::small)->FontSize * 1.3F},
-             card.c.ink_soft, face.states.back(), Align::left, tip + "open_word");
+  const float small = card.kit.font(Type::small)->FontSize;
+  card.words(Type::small, {area.x1 + card.px(4), stem.y - length * 0.62F - small / 2}, card.c.ink_soft,
+             face.states.front(), Align::left, card.box(face, "shut_word"));
+  card.words(Type::small, {stem.x - length * 0.80F, area.y1 + card.px(1)}, card.c.ink_soft, face.states.back(),
+             Align::middle, card.box(face, "open_word"));
   if (let_go && card.state.held.contains(face.signal)) {
     const double wanted = card.state.held[face.signal];
     card.state.held.erase(face.signal);
