@@ -49,8 +49,9 @@ void Boxes::pop_layer() {
   if (!layers_.empty()) layers_.pop_back();
 }
 
-void Boxes::add(BoxKind kind, const std::string& name, const Box& box, const Box& within, bool scrolled_out) {
-  boxes_.push_back({name, kind, box, within, layer(), scrolled_out});
+void Boxes::add(BoxKind kind, const std::string& name, const Box& box, const Box& within, bool scrolled_out,
+                std::string_view words) {
+  boxes_.push_back({name, kind, box, within, layer(), std::string(words), scrolled_out});
 }
 
 const LayoutBox* Boxes::find(const std::string& name) const {
@@ -86,6 +87,7 @@ std::string Boxes::json() const {
     row["kind"] = kind_text(one.kind);
     row["box"] = {one.box.x0, one.box.y0, one.box.x1, one.box.y1};
     row["layer"] = one.layer;
+    row["words"] = one.words;
     row["scrolled_out"] = one.scrolled_out;
     all.push_back(std::move(row));
   }

@@ -2,6 +2,7 @@
 // real mouse.
 #pragma once
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "trainer/window/view/geometry.h"
@@ -16,6 +17,7 @@ struct LayoutBox {
   Box box;                    // pixels
   Box within;                 // what it must lie in: its panel, or the screen
   std::string layer;          // boxes of different layers may overlap: "" the screen, or the name of a pop-up
+  std::string words;          // what can be read there, as far as it was given
   bool scrolled_out = false;  // part of a scrolling panel, out of sight now: not judged
 };
 
@@ -25,7 +27,8 @@ public:
   void push_layer(const std::string& name);
   void pop_layer();
   std::string layer() const { return layers_.empty() ? std::string() : layers_.back(); }
-  void add(BoxKind kind, const std::string& name, const Box& box, const Box& within, bool scrolled_out = false);
+  void add(BoxKind kind, const std::string& name, const Box& box, const Box& within, bool scrolled_out = false,
+           std::string_view words = {});
   const std::vector<LayoutBox>& all() const { return boxes_; }
   const LayoutBox* find(const std::string& name) const;
   const Box& screen() const { return screen_; }

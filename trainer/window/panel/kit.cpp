@@ -53,9 +53,9 @@ bool is_scrolled_out(const Box& box, const Box& within) {
 }
 
 /// What is drawn in the flow of a panel must lie in the panel.
-void log(Kit& kit, BoxKind kind, const std::string& name, const Box& box) {
+void log(Kit& kit, BoxKind kind, const std::string& name, const Box& box, std::string_view words = {}) {
   const Box within = clip_box(*ImGui::GetWindowDrawList());
-  kit.boxes->add(kind, name, box, within, is_scrolled_out(box, within));
+  kit.boxes->add(kind, name, box, within, is_scrolled_out(box, within), words);
 }
 
 Box last_item() {
@@ -125,7 +125,7 @@ void put_text(Kit& kit, ImDrawList& list, Type type, Point at, ImU32 colour, std
   }
   if (name.empty()) return;
   const Box within = clip_box(list);
-  kit.boxes->add(BoxKind::text, name, box, within, is_scrolled_out(box, within));
+  kit.boxes->add(BoxKind::text, name, box, within, is_scrolled_out(box, within), text);
 }
 
 bool begin_panel(Kit& kit, const std::string& name, const Box& place, const std::string& title, bool scrolls) {
@@ -161,7 +161,7 @@ void text(Kit& kit, Type type, std::string_view words, ImU32 colour, const std::
   ImGui::TextUnformatted(first(words), last(words));
   ImGui::PopStyleColor();
   ImGui::PopFont();
-  log(kit, BoxKind::text, logged, last_item());
+  log(kit, BoxKind::text, logged, last_item(), words);
 }
 
 void paragraph(Kit& kit, Type type, std::string_view words, ImU32 colour, const std::string& name) {

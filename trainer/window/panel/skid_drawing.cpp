@@ -40,7 +40,7 @@ void label_line(Pen& pen, const Box& label, float y, float share, ImU32 colour, 
   const float x = std::round(label.middle().x - k * full.x / 2), top = std::round(y - k * full.y / 2);
   ImFont* font = pen.kit.font(type);
   pen.list.AddText(font, font->FontSize * k, {x, top}, colour, words.c_str());
-  pen.kit.boxes->add(BoxKind::text, name, {x, top, x + k * full.x, top + k * full.y}, place);
+  pen.kit.boxes->add(BoxKind::text, name, {x, top, x + k * full.x, top + k * full.y}, place, false, words);
 }
 
 void tags(Pen& pen, const Box& place, const SkidDrawingState& state) {

@@ -31,6 +31,15 @@ sf::VideoMode window_mode(const Arguments& a) {
   return {part(desk.width, 1280), part(desk.height, 800)};
 }
 
+/// SFML 2.5 puts a new window off the middle on some screens, so that part of it cannot be reached.
+void put_in_the_middle(sf::RenderWindow& window) {
+  const sf::VideoMode desk = sf::VideoMode::getDesktopMode();
+  const auto start = [](unsigned whole, unsigned part) {
+    return static_cast<int>(whole > part ? (whole - part) / 2 : 0);
+  };
+  window.setPosition({start(desk.width, window.getSize().x), start(desk.height, window.getSize().y)});
+}
+
 ImVec2 size_of(const sf::RenderWindow& window) {
   return {static_cast<float>(window.getSize().x), static_cast<float>(window.getSize().y)};
 }
@@ -49,6 +58,7 @@ bool signal_came() { return signalled != 0; }
 Program::Program(Arguments arguments) : arguments_(std::move(arguments)) {
   const sf::Uint32 style = arguments_.full_screen ? sf::Style::Fullscreen : sf::Style::Default;
   window_.create(window_mode(arguments_), "Wetrun", style);
+  if (!arguments_.full_screen) put_in_the_middle(window_);
   window_.setActive(true);
   require_opengl();
   if (arguments_.tour.empty()) window_.setFramerateLimit(frames_per_s);
