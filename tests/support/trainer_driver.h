@@ -172,22 +172,31 @@ public:
   explicit TrainerDriver(int width = 1280, int height = 800, const std::vector<std::string>& server_options = {})
       : width_(width), height_(height), screen_(width, height, server_options) {}
 
-  /// Starts the program and waits until its first list of boxes is there (or it ended). Sound is off.
-  void start(const std::vector<std::string>& arguments, const std::vector<std::string>& environment = {}) {
+  /// Starts the program and waits until its first list of boxes is there (or it ended). Sound is off. The window is as
+  /// large as the screen, or of `size`.
+  void start(const std::vector<std::string>& arguments, const std::vector<std::string>& environment = {},
+             std::pair<int, int> size = {0, 0}) {
     std::filesystem::remove(folder_.file("boxes.json"));
+    if (size.first == 0) size = {width_, height_};
     std::vector<std::string> words = {std::string(WETRUN_BINARY_DIR) + "/trainer/wetrun-trainer",
                                       "--state",
                                       state(),
                                       "--boxes",
                                       folder_.file("boxes.json"),
                                       "--size",
-                                      std::to_string(width_) + "x" + std::to_string(height_),
+                                      std::to_string(size.first) + "x" + std::to_string(size.second),
                                       "--silent"};
     words.insert(words.end(), arguments.begin(), arguments.end());
     std::vector<std::string> set = {"DISPLAY=" + screen_.name(), "WAYLAND_DISPLAY"};
     set.insert(set.end(), environment.begin(), environment.end());
     program_ = Child(words, set, folder_.file("out.txt"), folder_.file("err.txt"));
     wait([this] { return std::filesystem::exists(folder_.file("boxes.json")) || !program_.running(); }, 60);
+    window_.clear();
+    if (!program_.running()) return;
+    const std::string found = folder_.file("window.txt");
+    xdotool({"search", "--sync", "--onlyvisible", "--classname", "wetrun-trainer"}, found);
+    window_ = read_text(found);
+    window_ = window_.substr(0, window_.find('\n'));
   }
 
   std::string state() const { return folder_.file("state"); }
@@ -276,15 +285,17 @@ public:
     mouse({"click", "1"});
   }
   void move_to(double x, double y) {
-    mouse({"mousemove", std::to_string(std::lround(x)), std::to_string(std::lround(y))});
+    mouse({"mousemove", "--window", window_, std::to_string(std::lround(x)), std::to_string(std::lround(y))});
     pause_s(0.08);
   }
   void type(const std::string& text) { mouse({"type", "--delay", "40", text}); }
   /// A key by its X name: "Return", "Escape", "space", "ctrl+a", "F12".
   void key(const std::string& name) { mouse({"key", "--delay", "40", name}); }
+  /// Gives the window another size, at the screen's corner.
   void resize(int width, int height) {
-    mouse({"search", "--sync", "--onlyvisible", "--class", "", "windowsize", "--sync", std::to_string(width),
-           std::to_string(height)});
+    mouse({"windowmove", window_, "0", "0"});
+    mouse({"windowsize", window_, std::to_string(width), std::to_string(height)});
+    pause_s(0.5);
   }
   /// F12: the program saves a picture of itself; its file.
   std::string picture() {
@@ -327,10 +338,11 @@ private:
   }
   void move_to(const Place& place) { move_to(place.x(), place.y()); }
 
-  void mouse(const std::vector<std::string>& what) {
+  void mouse(const std::vector<std::string>& what) { xdotool(what, ""); }
+  void xdotool(const std::vector<std::string>& what, const std::string& out) {
     std::vector<std::string> words = {"xdotool"};
     words.insert(words.end(), what.begin(), what.end());
-    Child(words, {"DISPLAY=" + screen_.name()}, "", "").wait(20);
+    Child(words, {"DISPLAY=" + screen_.name()}, out, "").wait(20);
   }
   std::vector<std::string> pictures() const {
     std::vector<std::string> files;
@@ -343,6 +355,7 @@ private:
   TestFolder folder_;
   Screen screen_;
   Child program_;
+  std::string window_;  // its X number: places of the mouse are those of the window
 };
 
 }  // namespace wetrun

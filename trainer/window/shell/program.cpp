@@ -40,6 +40,15 @@ void put_in_the_middle(sf::RenderWindow& window) {
   window.setPosition({start(desk.width, window.getSize().x), start(desk.height, window.getSize().y)});
 }
 
+/// In the middle of the screen: SFML 2.5.1 takes the screen's width for its height and puts windows too low.
+void place(sf::RenderWindow& window) {
+  const sf::VideoMode desk = sf::VideoMode::getDesktopMode();
+  const auto before = [](unsigned whole, unsigned part) {
+    return whole > part ? static_cast<int>((whole - part) / 2) : 0;
+  };
+  window.setPosition({before(desk.width, window.getSize().x), before(desk.height, window.getSize().y)});
+}
+
 ImVec2 size_of(const sf::RenderWindow& window) {
   return {static_cast<float>(window.getSize().x), static_cast<float>(window.getSize().y)};
 }
@@ -59,6 +68,7 @@ Program::Program(Arguments arguments) : arguments_(std::move(arguments)) {
   const sf::Uint32 style = arguments_.full_screen ? sf::Style::Fullscreen : sf::Style::Default;
   window_.create(window_mode(arguments_), "Wetrun", style);
   if (!arguments_.full_screen) put_in_the_middle(window_);
+  if (!arguments_.full_screen) place(window_);
   window_.setActive(true);
   require_opengl();
   if (arguments_.tour.empty()) window_.setFramerateLimit(frames_per_s);
