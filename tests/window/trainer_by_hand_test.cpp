@@ -206,3 +206,48 @@ TEST(ByHand, DryRunWithTheSuctionShutFails) {
   EXPECT_NE(all.find("suction valve"), std::string::npos) << all;
   EXPECT_EQ(t.close(), 0) << t.errors();
 }
+
+// The program is killed while hands are at work; started again, it offers the session, goes on, and the recording of the
+// whole run reproduces: every state after the kill is what it would have been without.
+TEST(ByHand, KilledWindowGoesOnWithTheSameHash) {
+  TrainerDriver t;
+  Trainee me(t);
+  t.start({"dry_run_trip", "--pace", "10"});
+  ASSERT_TRUE(t.wait_for("skid/fill_valve", 30)) << t.errors();
+  me.run();
+  me.press("fill_valve.opening/open");
+  ASSERT_TRUE(me.let_pass(40));
+  me.type_in("recycle_valve.opening", "60");
+  ASSERT_TRUE(me.until(
+      "hands at the wheel", [&] { return !me.hands_free(); }, 20));
+  const double before_s = me.clock_s();
+  t.kill();
+
+  t.start({});
+  t.click("start/tab/continue");
+  t.click("start/resume/0");
+  ASSERT_TRUE(t.wait_for("skid/fill_valve", 60)) << t.errors();
+  ASSERT_TRUE(me.until("the past is there", [&] { return !t.box("note/words"); }));
+  const double after_s = me.clock_s();
+  EXPECT_LE(after_s, before_s + 15);
+  EXPECT_GE(after_s, before_s - 10 * 1.5) << "more than about a second at 10x was lost";
+  EXPECT_FALSE(me.hands_free()) << "the wheel was being turned";
+  me.run();
+  ASSERT_TRUE(me.until_hands_free());
+  me.press("fill_valve.opening/shut");
+  ASSERT_TRUE(me.let_pass(30));
+  t.click("sheet/done");
+  t.click("sheet/done_yes");
+  ASSERT_TRUE(me.until("the debrief", [&] { return t.box("debrief/verdict").has_value(); }));
+  EXPECT_EQ(t.close(), 0) << t.errors();
+
+  int recordings = 0;
+  for (const auto& file : std::filesystem::directory_iterator(t.state() + "/recordings")) {
+    ++recordings;
+    wetrun::TestFolder folder;
+    wetrun::Child replay({std::string(WETRUN_BINARY_DIR) + "/trainer/wetrun", "replay", file.path().string()}, {},
+                         folder.file("out"), folder.file("err"));
+    EXPECT_EQ(replay.wait(120), 0) << read_text(folder.file("out")) << read_text(folder.file("err"));
+  }
+  EXPECT_EQ(recordings, 1);
+}
