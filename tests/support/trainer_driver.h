@@ -170,7 +170,7 @@ public:
   };
 
   explicit TrainerDriver(int width = 1280, int height = 800, const std::vector<std::string>& server_options = {})
-      : width_(width), height_(height), screen_(width, height, server_options) {}
+      : width_(width), height_(height), screen_(width, height, lasting(server_options)) {}
 
   /// Starts the program and waits until its first list of boxes is there (or it ended). Sound is off. The window is as
   /// large as the screen, or of `size`.
@@ -318,6 +318,11 @@ public:
   }
 
 private:
+  /// A server that outlives the program: the next one started finds it as it was.
+  static std::vector<std::string> lasting(std::vector<std::string> options) {
+    options.push_back("-noreset");
+    return options;
+  }
   static void pause_s(double seconds) { std::this_thread::sleep_for(std::chrono::duration<double>(seconds)); }
 
   Place place_of(const std::string& name) const {

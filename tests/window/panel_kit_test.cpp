@@ -187,7 +187,8 @@ TEST_F(KitTest, ADisabledButtonIsNot) {
 }
 
 TEST_F(KitTest, ALabelThatDoesNotFitIsReported) {
-  panel([&] { button(kit, "panel/go", "A label that is far too long for it", Weight::normal, 60); });
+  panel([&] { button(kit, "panel/go", "A label that is far too long for it", Weight::normal, 60); },
+        {400, 0, 800, 400});
   ASSERT_FALSE(boxes.problems().empty());
   EXPECT_NE(boxes.problems()[0].find("panel/go/label"), std::string::npos);
   EXPECT_NE(boxes.problems()[0].find("cut off"), std::string::npos);

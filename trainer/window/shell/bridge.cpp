@@ -1,11 +1,8 @@
 #include "trainer/window/shell/bridge.h"
 
-#include <SFML/OpenGL.hpp>
 #include <SFML/Window/Clipboard.hpp>
-#include <SFML/Window/Context.hpp>
 #include <algorithm>
 #include <cmath>
-#include <cstddef>
 #include <cstring>
 
 #include "engine/core/error.h"
@@ -13,35 +10,7 @@
 namespace wetrun::ui {
 namespace {
 
-/// OpenGL as the window's own driver has it. SFML links it; this program asks SFML for it.
-template <class Function>
-Function gl(const char* name) {
-  return reinterpret_cast<Function>(sf::Context::getFunction(name));
-}
-
-struct Gl {
-  decltype(&glEnable) enable = gl<decltype(&glEnable)>("glEnable");
-  decltype(&glDisable) disable = gl<decltype(&glDisable)>("glDisable");
-  decltype(&glViewport) viewport = gl<decltype(&glViewport)>("glViewport");
-  decltype(&glScissor) scissor = gl<decltype(&glScissor)>("glScissor");
-  decltype(&glClearColor) clear_colour = gl<decltype(&glClearColor)>("glClearColor");
-  decltype(&glClear) clear = gl<decltype(&glClear)>("glClear");
-  decltype(&glColorMask) colour_mask = gl<decltype(&glColorMask)>("glColorMask");
-  decltype(&glBlendFunc) blend = gl<decltype(&glBlendFunc)>("glBlendFunc");
-  decltype(&glMatrixMode) matrix_mode = gl<decltype(&glMatrixMode)>("glMatrixMode");
-  decltype(&glLoadIdentity) identity = gl<decltype(&glLoadIdentity)>("glLoadIdentity");
-  decltype(&glOrtho) ortho = gl<decltype(&glOrtho)>("glOrtho");
-  decltype(&glEnableClientState) enable_array = gl<decltype(&glEnableClientState)>("glEnableClientState");
-  decltype(&glDisableClientState) disable_array = gl<decltype(&glDisableClientState)>("glDisableClientState");
-  decltype(&glVertexPointer) vertices = gl<decltype(&glVertexPointer)>("glVertexPointer");
-  decltype(&glTexCoordPointer) texture_points = gl<decltype(&glTexCoordPointer)>("glTexCoordPointer");
-  decltype(&glColorPointer) colours = gl<decltype(&glColorPointer)>("glColorPointer");
-  decltype(&glBindTexture) bind = gl<decltype(&glBindTexture)>("glBindTexture");
-  decltype(&glDrawElements) draw = gl<decltype(&glDrawElements)>("glDrawElements");
-};
-
 ImTextureID as_id(unsigned handle) { return reinterpret_cast<ImTextureID>(static_cast<std::uintptr_t>(handle)); }
-unsigned as_handle(ImTextureID id) { return static_cast<unsigned>(reinterpret_cast<std::uintptr_t>(id)); }
 
 void map_keys(ImGuiIO& io) {
   using K = sf::Keyboard;
@@ -125,10 +94,13 @@ Bridge::Bridge(sf::RenderWindow& window) : window_(window) {
     auto cursor = std::make_unique<sf::Cursor>();
     if (cursor->loadFromSystem(cursor_type(i))) cursors_[static_cast<std::size_t>(i)] = std::move(cursor);
   }
+  canvas_ = std::make_unique<Canvas>();
   window_.setKeyRepeatEnabled(true);  // for text; ImGui repeats keys itself
 }
 
 Bridge::~Bridge() {
+  window_.setActive(true);
+  canvas_.reset();
   window_.close();  // it uses the cursors to its end
   ImGui::GetIO().Fonts->SetTexID(nullptr);
   ImGui::DestroyContext();
@@ -145,6 +117,7 @@ void Bridge::upload_fonts() {
   fonts_.update(pixels);
   fonts_.setSmooth(true);  // ImGui's soft lines are stripes of this texture
   ImGui::GetIO().Fonts->SetTexID(as_id(fonts_.getNativeHandle()));
+  canvas_->forget();
 }
 
 void Bridge::take(const sf::Event& event) {
@@ -257,67 +230,11 @@ void Bridge::show_cursor() {
     window_.setMouseCursor(*arrow);
 }
 
-void Bridge::end_frame(ImU32 background) {
+bool Bridge::end_frame(ImU32 background) {
   ImGui::Render();
   show_cursor();
   window_.setActive(true);
-  const Gl g;
-  const sf::Vector2u size = window_.getSize();
-  const ImVec4 back = ImGui::ColorConvertU32ToFloat4(background);
-  g.viewport(0, 0, static_cast<GLsizei>(size.x), static_cast<GLsizei>(size.y));
-  g.disable(GL_SCISSOR_TEST);
-  g.clear_colour(back.x, back.y, back.z, 1);
-  g.clear(GL_COLOR_BUFFER_BIT);
-  draw(*ImGui::GetDrawData());
-}
-
-void Bridge::draw(const ImDrawData& data) const {
-  const Gl g;
-  const float high = data.DisplaySize.y;
-  g.disable(GL_CULL_FACE);
-  g.disable(GL_DEPTH_TEST);
-  g.disable(GL_LIGHTING);
-  g.enable(GL_BLEND);
-  g.enable(GL_SCISSOR_TEST);
-  g.enable(GL_TEXTURE_2D);
-  g.blend(GL_SRC_ALPHA, GL_ONE_MINUS_SRC_ALPHA);       // ImGui's colours are not multiplied by their alpha
-  g.colour_mask(GL_TRUE, GL_TRUE, GL_TRUE, GL_FALSE);  // the picture stays opaque
-  g.matrix_mode(GL_TEXTURE);
-  g.identity();
-  g.matrix_mode(GL_PROJECTION);
-  g.identity();
-  g.ortho(0, static_cast<double>(data.DisplaySize.x), static_cast<double>(high), 0, -1, 1);
-  g.matrix_mode(GL_MODELVIEW);
-  g.identity();
-  g.enable_array(GL_VERTEX_ARRAY);
-  g.enable_array(GL_TEXTURE_COORD_ARRAY);
-  g.enable_array(GL_COLOR_ARRAY);
-  for (int n = 0; n < data.CmdListsCount; ++n) {
-    const ImDrawList& list = *data.CmdLists[n];
-    for (const ImDrawCmd& command : list.CmdBuffer) {
-      if (command.UserCallback != nullptr) {
-        if (command.UserCallback != ImDrawCallback_ResetRenderState) command.UserCallback(&list, &command);
-        continue;
-      }
-      const ImVec4 clip = command.ClipRect;
-      const float x0 = std::max(clip.x, 0.0F), y0 = std::max(clip.y, 0.0F);
-      if (clip.z <= x0 || clip.w <= y0) continue;
-      g.scissor(static_cast<GLint>(x0), static_cast<GLint>(high - clip.w), static_cast<GLsizei>(clip.z - x0),
-                static_cast<GLsizei>(clip.w - y0));
-      const auto* base = reinterpret_cast<const char*>(list.VtxBuffer.Data + command.VtxOffset);
-      g.vertices(2, GL_FLOAT, sizeof(ImDrawVert), base + offsetof(ImDrawVert, pos));
-      g.texture_points(2, GL_FLOAT, sizeof(ImDrawVert), base + offsetof(ImDrawVert, uv));
-      g.colours(4, GL_UNSIGNED_BYTE, sizeof(ImDrawVert), base + offsetof(ImDrawVert, col));
-      g.bind(GL_TEXTURE_2D, as_handle(command.GetTexID()));
-      g.draw(GL_TRIANGLES, static_cast<GLsizei>(command.ElemCount),
-             sizeof(ImDrawIdx) == 2 ? GL_UNSIGNED_SHORT : GL_UNSIGNED_INT, list.IdxBuffer.Data + command.IdxOffset);
-    }
-  }
-  g.colour_mask(GL_TRUE, GL_TRUE, GL_TRUE, GL_TRUE);
-  g.disable_array(GL_COLOR_ARRAY);
-  g.disable_array(GL_TEXTURE_COORD_ARRAY);
-  g.disable_array(GL_VERTEX_ARRAY);
-  g.disable(GL_SCISSOR_TEST);
+  return canvas_->draw(*ImGui::GetDrawData(), background);
 }
 
 }  // namespace wetrun::ui

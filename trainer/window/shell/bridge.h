@@ -2,8 +2,8 @@
 //
 // Events wait in a queue and are given to ImGui so that none is lost: ImGui 1.86 sees only the state of a button or key
 // at the start of a frame, so a press and its release never go into the same frame, nor a press into the frame in which
-// the mouse moved there. Drawing uses OpenGL 1.1 client arrays with indices; the window's context must be the bridge's
-// alone (nothing else draws with SFML).
+// the mouse moved there. Drawing is canvas.h's; the window's context must be the bridge's alone (nothing else draws with
+// SFML).
 #pragma once
 #include <imgui.h>
 
@@ -15,6 +15,8 @@
 #include <deque>
 #include <memory>
 #include <string>
+
+#include "trainer/window/shell/canvas.h"
 
 namespace wetrun::ui {
 
@@ -35,15 +37,17 @@ public:
   bool busy() const { return !waiting_.empty(); }
   /// Gives ImGui what happened, sets size and time, and calls ImGui::NewFrame().
   void begin_frame(double elapsed_s);
-  /// ImGui::Render(), and draws it into the window. Does not display() it.
-  void end_frame(ImU32 background);
+  /// ImGui::Render(), and draws what is not as it was in the last frame. True if there was anything.
+  bool end_frame(ImU32 background);
+  /// Puts the picture into the window. Does not display() it.
+  void put_picture() { canvas_->show(); }
 
 private:
   bool give(const sf::Event& event);
   void show_cursor();
-  void draw(const ImDrawData& data) const;
 
   sf::RenderWindow& window_;
+  std::unique_ptr<Canvas> canvas_;
   sf::Texture fonts_;
   std::deque<sf::Event> waiting_;
   struct Given {  // in the frame that is being made

@@ -15,7 +15,6 @@
 namespace wetrun::ui {
 namespace {
 
-constexpr unsigned frames_per_s = 60;
 constexpr double rest_after_s = 0.5, rest_frame_s = 0.1, boxes_every_s = 0.25;
 
 volatile std::sig_atomic_t signalled = 0;
@@ -71,7 +70,6 @@ Program::Program(Arguments arguments) : arguments_(std::move(arguments)) {
   if (!arguments_.full_screen) place(window_);
   window_.setActive(true);
   require_opengl();
-  if (arguments_.tour.empty()) window_.setFramerateLimit(frames_per_s);
   bridge_ = std::make_unique<Bridge>(window_);
   show_first_picture();
 }
@@ -90,11 +88,11 @@ void Program::show_first_picture() {
   set_style(first_kit_);
   load_fonts(first_kit_, font_folder());
   bridge_->upload_fonts();
-  bridge_->begin_frame(1.0 / frames_per_s);
+  bridge_->begin_frame(1.0 / Turns::per_s);
   put_text(first_kit_, *ImGui::GetBackgroundDrawList(), Type::display, {size.x / 2, size.y * 0.44F},
            first_kit_.colour.ink, "Wetrun", Align::middle);
   bridge_->end_frame(first_kit_.colour.paper);
-  window_.display();
+  show();
 }
 
 void Program::load(const std::string& state_folder, bool calm) {
@@ -126,7 +124,7 @@ void Program::take_events() {
   }
 }
 
-void Program::draw_frame() {
+bool Program::draw_frame() {
   const ImVec2 size = size_of(window_);
   if (app_->needs_fonts(size)) {
     load_fonts(app_->kit(), font_folder());
@@ -137,11 +135,18 @@ void Program::draw_frame() {
   bridge_->begin_frame(now - last_frame_s_);
   last_frame_s_ = now;
   app_->frame(size, now);
-  bridge_->end_frame(app_->kit().colour.paper);
+  const bool changed = bridge_->end_frame(app_->kit().colour.paper);
   if (app_->title() != title_) {
     title_ = app_->title();
     window_.setTitle(sf::String::fromUtf8(title_.begin(), title_.end()));
   }
+  return changed;
+}
+
+void Program::show() {
+  bridge_->put_picture();
+  window_.display();
+  shown_s_ = now_s();
 }
 
 void Program::run() {
@@ -150,11 +155,12 @@ void Program::run() {
   if (!arguments_.silent) sound_ = std::make_unique<Sound>();
   while (!close_asked_ && !signal_came() && !app_->quit()) {
     take_events();
-    draw_frame();
+    const bool changed = draw_frame();
     if (picture_asked_) save_own_picture();
-    window_.display();
+    if (changed || now_s() - shown_s_ >= rest_frame_s) show();  // the latter: part of it may have been covered
     speak();
     write_boxes();
+    turns_.wait();
     wait_if_resting();
   }
   if (sound_) sound_->set({}, 0);
@@ -193,6 +199,7 @@ void Program::write_boxes() {
 }
 
 void Program::save_picture(const std::string& file) {
+  bridge_->put_picture();
   sf::Texture texture;
   const bool ok = texture.create(window_.getSize().x, window_.getSize().y);
   if (ok) texture.update(window_);

@@ -10,6 +10,7 @@
 #include "trainer/window/shell/arguments.h"
 #include "trainer/window/shell/bridge.h"
 #include "trainer/window/shell/sound.h"
+#include "trainer/window/shell/turns.h"
 
 namespace wetrun::ui {
 
@@ -30,7 +31,8 @@ private:
   void show_first_picture();
   void load(const std::string& state_folder, bool calm);
   void take_events();
-  void draw_frame();
+  bool draw_frame();  // true if the picture is not as it was
+  void show();
   void wait_if_resting();
   void speak();
   void write_boxes();
@@ -39,6 +41,7 @@ private:
 
   Arguments arguments_;
   sf::Clock clock_;
+  Turns turns_;
   sf::RenderWindow window_;
   std::unique_ptr<Bridge> bridge_;
   Kit first_kit_;  // of the first picture
@@ -46,7 +49,7 @@ private:
   std::unique_ptr<App> app_;
   std::unique_ptr<Sound> sound_;
   std::string state_folder_, title_, written_boxes_;
-  double last_frame_s_ = 0, last_input_s_ = 0, boxes_s_ = -1;
+  double last_frame_s_ = 0, last_input_s_ = 0, shown_s_ = 0, boxes_s_ = -1;
   bool close_asked_ = false, picture_asked_ = false;
 };
 

@@ -43,7 +43,8 @@ void require_screen() {
   int opcode = 0, event = 0, error = 0;
   const bool has_glx =
       x<int(void*, const char*, int*, int*, int*)>("XQueryExtension")(display, "GLX", &opcode, &event, &error) != 0;
-  x<int(void*)>("XCloseDisplay")(display);
+  // The connection stays open until the program ends: a display server may reset when its last client leaves, and SFML
+  // aborts when it comes just then.
   if (!has_glx)
     throw InputError("the display '" + std::string(name) + "' has no OpenGL (GLX)",
                      "install Debian's libgl1-mesa-dri, or start the display with the GLX extension");

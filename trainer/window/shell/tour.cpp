@@ -47,14 +47,14 @@ int Program::tour() {
       if (signal_came() || close_asked_) return problems;
       take_events();
       draw_frame();
-      if (!app_->screen_ready()) window_.display();
+      if (!app_->screen_ready()) show();
       if (now_s() - since_s > screen_limit_s)
         throw std::runtime_error("the tour's screen '" + name + "' is not ready after a minute");
     } while (!app_->screen_ready());
     const std::string file = (fs::path(arguments_.tour) / name).string();
     save_picture(file + ".png");
     write_whole_file(file + ".boxes.json", app_->boxes().json());
-    window_.display();
+    show();
     const std::vector<std::string> found = app_->boxes().problems();
     std::printf("%s.png: %zu boxes, %zu problems\n", file.c_str(), app_->boxes().all().size(), found.size());
     for (const std::string& line : found) std::printf("  %s\n", line.c_str());
