@@ -31,20 +31,20 @@ void follow(const std::string& file, std::set<std::string>& seen) {
 }
 
 /// Names that `bad` matches, by the file that includes them.
-std::vector<std::string> offences(const std::string& folder, const std::function<bool(const std::string&)>& bad,
-                                  const std::string& extension = "") {
+std::vector<std::string> offences(const std::string& folder, const std::function<bool(const std::string&)>& bad) {
   std::vector<std::string> found;
+  std::size_t followed = 0;
   for (const auto& entry : std::filesystem::recursive_directory_iterator(source + "/" + folder)) {
     const std::string suffix = entry.path().extension().string();
     if (suffix != ".h" && suffix != ".cpp") continue;
-    if (!extension.empty() && suffix != extension) continue;
     const std::string file = std::filesystem::relative(entry.path(), source).string();
     std::set<std::string> seen;
     follow(file, seen);
-    EXPECT_FALSE(seen.empty()) << file << " includes nothing";
+    followed += seen.size();
     for (const std::string& name : seen)
       if (bad(name)) found.push_back(file + " includes " + name);
   }
+  EXPECT_GT(followed, 20U) << folder << ": the includes were not found";
   return found;
 }
 

@@ -71,4 +71,4 @@ TEST_P(Tour, EveryScreenIsWhole) {
 
 INSTANTIATE_TEST_SUITE_P(Sizes, Tour,
                          testing::Values(ImVec2(1280, 800), ImVec2(1366, 768), ImVec2(1920, 1080), ImVec2(3840, 2160)),
-                         [](const auto& info) { return "w" + std::to_string(static_cast<int>(info.param.x)); });
+                         [](const auto& size) { return "w" + std::to_string(static_cast<int>(size.param.x)); });
