@@ -1,5 +1,6 @@
 #include "engine/core/whole_file.h"
 
+#include <fcntl.h>
 #include <fmt/format.h>
 #include <unistd.h>
 
@@ -16,8 +17,14 @@ WholeFile::WholeFile(const std::string& path) : path_(path), part_(path + ".part
   if (path.empty()) throw InputError("the name of the file to write is empty", "give a path");
   if (std::filesystem::is_directory(path, ignored))
     throw InputError({path, 0, 0}, "cannot be written: it is a folder", "give the path of a file");
-  file_ = std::fopen(part_.c_str(), "wb");
-  if (!file_) fail(errno);
+  // A link there is not followed, and a pipe not waited for.
+  const int handle = ::open(part_.c_str(), O_WRONLY | O_CREAT | O_TRUNC | O_NOFOLLOW | O_NONBLOCK | O_CLOEXEC, 0666);
+  if (handle < 0) fail(errno);
+  file_ = ::fdopen(handle, "wb");
+  if (file_) return;
+  const int why = errno;
+  ::close(handle);
+  fail(why);
 }
 
 WholeFile::~WholeFile() { discard(); }

@@ -13,6 +13,7 @@ namespace {
 using nlohmann::json;
 constexpr int format_version = 1;
 constexpr std::size_t most_lines = 5'000'000;
+constexpr std::uintmax_t largest_file = 512u << 20;
 
 }  // namespace
 
@@ -44,6 +45,9 @@ Recording load_recording(const std::string& file) {
   const std::filesystem::file_status status = std::filesystem::status(file, ignored);
   if (std::filesystem::exists(status) && !std::filesystem::is_regular_file(status))
     throw InputError({file, 0, 0}, "this is not a file", "name a file that `wetrun` wrote with --out");
+  if (std::filesystem::is_regular_file(status) && std::filesystem::file_size(file, ignored) > largest_file)
+    throw InputError({file, 0, 0}, "the file is too large for a recording",
+                     "name a file that `wetrun` wrote with --out");
   std::ifstream in(file, std::ios::binary);
   if (!in) throw InputError({file, 0, 0}, "cannot read the recording", "name a readable file");
   Recording recording;

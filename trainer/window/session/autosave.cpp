@@ -28,7 +28,8 @@ bool still_there(int handle, const std::string& path) {
 
 FileLock::FileLock(const std::string& file) : path_(lock_path(file)) {
   for (int tries = 0;;) {
-    handle_ = ::open(path_.c_str(), O_RDWR | O_CREAT | O_CLOEXEC, 0644);
+    handle_ = ::open(path_.c_str(), O_RDWR | O_CREAT | O_CLOEXEC | O_NOFOLLOW, 0644);
+    if (handle_ < 0 && errno == ELOOP && ++tries < 5 && ::unlink(path_.c_str()) == 0) continue;  // a link: not followed
     if (handle_ < 0) return;  // saving will say what is wrong with the folder
     if (::flock(handle_, LOCK_EX | LOCK_NB) != 0) {
       const bool taken = errno == EWOULDBLOCK;
@@ -57,7 +58,7 @@ FileLock::~FileLock() {
 
 bool FileLock::held(const std::string& file, long& pid) {
   pid = 0;
-  const int handle = ::open(lock_path(file).c_str(), O_RDWR | O_CLOEXEC);
+  const int handle = ::open(lock_path(file).c_str(), O_RDWR | O_CLOEXEC | O_NOFOLLOW);
   if (handle < 0) return false;
   const bool taken = ::flock(handle, LOCK_EX | LOCK_NB) != 0 && errno == EWOULDBLOCK;
   char text[32] = {};

@@ -70,10 +70,25 @@ std::vector<std::string> newest_first(const std::string& folder, const std::stri
   return files;
 }
 
-std::string title_of_recording(const std::string& file) {
+/// The first line of a file, of a sensible length; "" if there is none. A pipe would be waited for, a device never ends.
+std::string first_line(const std::string& file) {
+  constexpr std::size_t longest = 16u << 20, at_a_time = 1u << 16;
+  std::error_code failed;
+  if (!fs::is_regular_file(file, failed)) return {};
   std::ifstream in(file, std::ios::binary);
-  std::string line;
-  if (!in || !std::getline(in, line)) return {};
+  std::string line, part(at_a_time, '\0');
+  while (in && line.size() < longest) {
+    in.read(part.data(), static_cast<std::streamsize>(part.size()));
+    line.append(part, 0, static_cast<std::size_t>(in.gcount()));
+    const std::size_t end = line.find('\n', line.size() - static_cast<std::size_t>(in.gcount()));
+    if (end != std::string::npos) return line.substr(0, end);
+  }
+  return in ? std::string() : line;
+}
+
+std::string title_of_recording(const std::string& file) {
+  const std::string line = first_line(file);
+  if (line.empty()) return {};
   const json head = json::parse(line, nullptr, false);
   if (!head.is_object() || !head.contains("wetrun_recording")) return {};
   const auto title = head.find("title");
@@ -145,7 +160,9 @@ StartMenu::Saved saved_row(const std::string& file, std::time_t now) {
 }  // namespace
 
 std::string when_text(std::time_t then, std::time_t now) {
-  const std::tm a = fmt::localtime(then), b = fmt::localtime(now);
+  // Years 1 to 9999, roughly: beyond, the C library has no calendar, and a file's date can be anything.
+  constexpr std::time_t first = -62'000'000'000, last = 253'000'000'000;
+  const std::tm a = fmt::localtime(std::clamp(then, first, last)), b = fmt::localtime(std::clamp(now, first, last));
   const auto day = [](std::tm t) {
     t.tm_hour = 12;
     t.tm_min = t.tm_sec = 0;
