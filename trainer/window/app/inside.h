@@ -64,7 +64,8 @@ struct App::Inside {
 
   // tour.cpp
   void show_tour_screen(const std::string& name);
-  bool tour_screen_ready() const;
+  bool tour_has_come() const;
+  bool tour_screen_ready();
 
   Library library;
   AppOptions options;

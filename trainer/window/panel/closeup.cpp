@@ -194,6 +194,7 @@ void closeup(Stage& stage, const Box& place, CloseupState& state) {
   card.send_steps(false);
   ImGui::SetCursorScreenPos({middle.x0, card.y - kit.px(4)});
   ImGui::Dummy({1, 1});
+  soft_edges(kit);
   ImGui::EndChild();
   ImGui::PopStyleColor();
   ImGui::PopStyleVar();

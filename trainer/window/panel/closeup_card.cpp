@@ -78,11 +78,12 @@ const Hands::Task* Card::task(const ControlFace& face) const {
 
 std::string Card::why_not() const {
   const Picture& p = stage.picture;
-  if (p.mode == Mode::replay) return "A recording: nothing can be moved.";
-  if (!stage.live) return "You look at an earlier moment: nothing can be moved.";
-  if (!p.trouble.empty()) return "The simulation gave up: nothing can be moved.";
-  if (p.finished || p.handed_over) return "The work is over: nothing can be moved.";
-  if (p.operator_at_work) return "A sequence works the skid: take over first.";
+  if (p.mode == Mode::replay) return "You watch a recording: nothing can be moved.";
+  if (stage.debrief != nullptr) return "You look back at an earlier moment: nothing can be moved.";
+  if (!p.trouble.empty()) return "The simulation gave up: nothing can be moved any more.";
+  if (p.finished || p.handed_over) return "The run is over: nothing can be moved any more.";
+  if (p.operator_at_work) return "The operator works the skid. Take over first.";
+  if (!stage.live) return "What was done so far is being run again. One moment.";
   return "";
 }
 

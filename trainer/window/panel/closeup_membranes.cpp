@@ -66,8 +66,9 @@ void stack_block(Card& card, const Box& b, bool leaks) {
 
 void closeup_array(Card& card) {
   const float high = std::clamp(card.left_over() - card.px(120), card.px(110), card.px(210));
-  const int shown = 3;
-  const float pitch = high / shown, body = pitch * 0.58F, left = card.x0 + card.px(22), right = card.x1 - card.px(22);
+  const int shown = std::clamp(card.item.rows, 1, 8);
+  const float pitch = high / static_cast<float>(shown), body = std::min(pitch * 0.62F, card.px(52)),
+              left = card.x0 + card.px(22), right = card.x1 - card.px(22);
   for (const float x : {left - card.px(9), right + card.px(9)}) {
     pipe(card.kit, *card.list, {x - card.px(7), card.y + card.px(2), x + card.px(7), card.y + high - card.px(2)}, true);
   }

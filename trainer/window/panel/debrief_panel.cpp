@@ -49,6 +49,7 @@ public:
     ImGui::PopStyleVar();
     leaf();
     gap(kit_, 14);
+    soft_edges(kit_);
     ImGui::EndChild();
     ImGui::PopClipRect();
     ImGui::PopID();

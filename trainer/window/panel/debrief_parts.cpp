@@ -41,26 +41,8 @@ void DebriefParts::log(const std::string& name, const Box& box) {
   kit_.boxes->add(BoxKind::button, name, box, {low.x, low.y, high.x, high.y}, out);
 }
 
-std::string DebriefParts::broken(Type type, const std::string& words, float width) const {
-  std::string out;
-  float used = 0;
-  const float space = measure(kit_, type, " ").x;
-  for (std::size_t at = 0; at < words.size();) {
-    const std::size_t end = std::min(words.find_first_of(" \n", at), words.size());
-    const std::string_view word = std::string_view(words).substr(at, end - at);
-    at = end + 1;
-    if (word.empty()) continue;
-    const float wide = measure(kit_, type, word).x;
-    const bool fits = out.empty() || used + space + wide <= width - 1;
-    if (!out.empty()) out += fits ? ' ' : '\n';
-    used = out.empty() || !fits ? wide : used + space + wide;
-    out += word;
-  }
-  return out;
-}
-
 void DebriefParts::words(Type type, const std::string& text, ImU32 colour, const std::string& name) {
-  paragraph(kit_, type, broken(type, text, ImGui::GetContentRegionAvail().x), colour, name);
+  paragraph(kit_, type, text, colour, name);
 }
 
 void DebriefParts::verdict_sign(Point middle, float size, bool passed) {
@@ -123,10 +105,9 @@ float DebriefParts::clock_width() const {
   return measure(kit_, Type::strong, clock_text(std::max(longest_s, 600.0))).x + kit_.px(12);
 }
 
-bool DebriefParts::moment(const std::string& name, double time_s, const std::string& said, Type type) {
+bool DebriefParts::moment(const std::string& name, double time_s, const std::string& words, Type type) {
   const float left = clock_width(), pad = kit_.px(2.5F), wide = ImGui::GetContentRegionAvail().x;
   const float wrap = std::max(kit_.px(40), wide - left);
-  const std::string words = broken(type, said, wrap);
   const ImVec2 size = measure(kit_, type, words, wrap);
   const ImVec2 at = ImGui::GetCursorScreenPos();
   const float high = std::max(size.y, kit_.font(Type::strong)->FontSize) + 2 * pad;

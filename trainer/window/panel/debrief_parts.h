@@ -11,9 +11,7 @@ class DebriefParts {
 public:
   explicit DebriefParts(Stage& stage) : stage_(stage), kit_(stage.kit) {}
 
-  /// Words with line breaks at spaces only, so that "1.16" is never torn at its point, to fit a width.
-  std::string broken(Type type, const std::string& words, float width) const;
-  /// A paragraph broken so.
+  /// A paragraph.
   void words(Type type, const std::string& text, ImU32 colour = 0, const std::string& name = "");
   /// A disc with a tick, or an octagon with a cross: shape as well as colour.
   void verdict_sign(Point middle, float size, bool passed);

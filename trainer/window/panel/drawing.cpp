@@ -93,7 +93,7 @@ void Pen::flange(Point p, float width, bool upright) {
 }
 
 void Pen::words(Point middle, float height, ImU32 colour, std::string_view text, bool bold) {
-  if (px(height) < 5) return;
+  if (px(height) < least_type()) return;
   art::sized_text(kit, list, px(height), at(middle), colour, text, Align::middle, bold);
 }
 

@@ -98,7 +98,9 @@ void event_line(Stage& stage, const Box& place, EventLineState& state) {
   text(kit, Type::small, "What happened", kit.colour.ink_soft, "events/title");
   gap(kit, 5);
   ImGui::BeginChild("events/list", {0, ImGui::GetContentRegionAvail().y});
-  const bool at_end = ImGui::GetScrollY() >= ImGui::GetScrollMaxY() - kit.px(4);
+  // What has come since the last frame may have moved the end away from somebody who was reading there.
+  const bool at_end = ImGui::GetScrollY() >= std::min(state.end_y, ImGui::GetScrollMaxY()) - kit.px(4);
+  state.end_y = ImGui::GetScrollMaxY();
   if (list.empty())
     paragraph(kit, Type::body, "Nothing yet. What you do and what you could notice is written here.",
               kit.colour.ink_soft, "events/none");
@@ -109,8 +111,9 @@ void event_line(Stage& stage, const Box& place, EventLineState& state) {
     ImGui::PopID();
   }
   ImGui::PopStyleVar();
-  if (list.size() != state.seen && at_end) ImGui::SetScrollHereY(1);  // unless somebody reads further up
-  state.seen = list.size();
+  ImGui::Dummy({0, kit.px(8)});
+  if (at_end) ImGui::SetScrollY(ImGui::GetScrollMaxY());  // unless somebody reads further up
+  soft_edges(kit);
   ImGui::EndChild();
   end_panel(kit);
 }

@@ -75,7 +75,7 @@ void scale_ticks(Kit& kit, ImDrawList& list, const Dial& dial, const DialScale& 
     list.AddLine(polar(c, r * (major ? at.major_from : at.minor_from), angle),
                  polar(c, r * (major ? at.major_to : at.minor_to), angle), colour,
                  std::max(major ? 1.0F : 0.7F, r * (major ? 0.018F : 0.008F)));
-    if (major && dial.readable)
+    if (major && dial.readable && r * at.number_size >= least_type())
       sized_text(kit, list, r * at.number_size, polar(c, r * at.number_at, angle), colour, number_text(value, step),
                  Align::middle, bold);
   }
@@ -120,14 +120,14 @@ void dial_face(Kit& kit, ImDrawList& list, const Dial& dial, const DialScale& in
   const Ticks one{0.66F, 0.80F, 0.735F, 0.80F, 0.535F, 0.17F};
   const Ticks within{0.52F, 0.62F, 0.565F, 0.62F, 0.40F, 0.155F};
   const Ticks around{0.635F, 0.695F, 0.635F, 0.67F, 0.775F, 0.088F};
-  const bool both = outer != nullptr && fine;
+  const bool both = outer != nullptr && fine && r * around.number_size >= least_type();
   if (both) {
     list.PathArcTo(c, r * 0.628F, static_cast<float>(-from_rad), static_cast<float>(-from_rad + sweep_rad), 120);
     list.PathStroke(p.ink, 0, std::max(0.8F, r * 0.008F));
     scale_ticks(kit, list, dial, *outer, around, p.ink_soft, false);
   }
   scale_ticks(kit, list, dial, inner, both ? within : one, p.ink, true);
-  if (fine) {
+  if (fine && r * 0.125F >= least_type()) {
     sized_text(kit, list, r * 0.125F, {c.x, c.y + r * (both ? 0.52F : 0.56F)}, p.ink, inner.unit, Align::middle, true);
     if (both) sized_text(kit, list, r * 0.095F, {c.x, c.y + r * 0.665F}, p.ink_soft, outer->unit);
     // The maker's plate, left blank.

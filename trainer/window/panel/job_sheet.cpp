@@ -48,6 +48,7 @@ public:
     else
       draw_exercise();
     gap(kit_, 10);
+    soft_edges(kit_);
     ImGui::EndChild();
     if (foot > 0) draw_footer({place.x0, body.y1, place.x1, place.y1});
     end_panel(kit_);

@@ -18,24 +18,57 @@ ImVec2 line_size(const ImFont& font, std::string_view line) {
   return font.CalcTextSizeA(font.FontSize, 1e9F, 0, first(line), last(line));
 }
 
-/// The lines a text is broken into at `wrap` pixels (0: only at its own line breaks), as ImGui breaks them.
+/// A number and its unit stay on one line.
+bool is_unit(std::string_view word) {
+  while (!word.empty() && std::string_view(".,;:)").find(word.back()) != std::string_view::npos) word.remove_suffix(1);
+  for (const std::string_view unit :
+       {"%",  "bar",  "psi",   "kPa",   "m³/h", "gpm", "L/min", "°C", "°F", "kg", "g",  "L",
+        "m³", "mg/L", "mS/cm", "µS/cm", "s",    "min", "h",     "A",  "V",  "mm", "pH", "points"})
+    if (word == unit) return true;
+  return false;
+}
+
+bool may_break_at(const char* blank, const char* from, const char* end) {
+  if (blank == from || blank[-1] < '0' || blank[-1] > '9') return true;
+  const char* const after = blank + 1;
+  return !is_unit({after, static_cast<std::size_t>(std::find_if(after, end, [](char c) { return c == ' '; }) - after)});
+}
+
+/// Where a line that begins at `from` and may go to `end` is broken: at a blank; in a word that is wider than the line at
+/// a slash, else between letters.
+const char* line_end(const ImFont& font, const char* from, const char* end, float wrap) {
+  const char *blank = nullptr, *slash = nullptr;
+  float width = 0;
+  for (const char* at = from; at < end;) {
+    unsigned int letter = 0;
+    const char* const next = at + std::max(1, ImTextCharFromUtf8(&letter, at, end));
+    width += font.GetCharAdvance(static_cast<ImWchar>(letter));
+    if (*at == ' ') {
+      if (may_break_at(at, from, end)) blank = at;
+    } else if (width > wrap && at > from) {
+      return blank ? blank : slash ? slash : at;
+    }
+    if (*at == '/' && next < end) slash = next;
+    at = next;
+  }
+  return end;
+}
+
+/// The lines a text is broken into at `wrap` pixels (0: only at its own line breaks): between words, so that no number is
+/// torn at its point.
 std::vector<std::string_view> lines_of(const ImFont& font, std::string_view text, float wrap) {
   std::vector<std::string_view> lines;
   const char* at = first(text);
   const char* const end = last(text);
   while (at < end) {
     const char* stop = std::find(at, end, '\n');
-    if (wrap > 0) {
-      const char* broken = font.CalcWordWrapPositionA(1, at, stop, wrap);
-      if (broken == at) ++broken;  // not even one letter fits: never stay
-      stop = std::min(stop, broken);
-    }
+    if (wrap > 0) stop = line_end(font, at, stop, wrap);
     lines.emplace_back(at, static_cast<std::size_t>(stop - at));
     at = stop;
     if (at < end && *at == '\n')
       ++at;
     else
-      while (at < end && (*at == ' ' || *at == '\t')) ++at;  // blanks at a break are dropped
+      while (at < end && *at == ' ') ++at;  // blanks at a break are dropped
   }
   return lines;
 }
@@ -45,10 +78,10 @@ Box clip_box(const ImDrawList& list) {
   return {low.x, low.y, high.x, high.y};
 }
 
-/// Scrolled up or down out of a panel that scrolls.
+/// Scrolled up or down out of a panel that scrolls. A panel learns only with its next frame that it has to.
 bool is_scrolled_out(const Box& box, const Box& within) {
   const ImGuiWindow* window = ImGui::GetCurrentWindowRead();
-  if (window == nullptr || window->ScrollMax.y <= 0) return false;
+  if (window == nullptr || (window->ScrollMax.y <= 0 && (window->Flags & ImGuiWindowFlags_NoScrollbar))) return false;
   return box.y0 < within.y0 - 1 || box.y1 > within.y1 + 1;
 }
 
@@ -156,11 +189,15 @@ void end_panel(Kit&) { ImGui::End(); }
 
 void text(Kit& kit, Type type, std::string_view words, ImU32 colour, const std::string& name) {
   const std::string logged = flow_name(name);
-  ImGui::PushFont(kit.font(type));
-  ImGui::PushStyleColor(ImGuiCol_Text, colour == 0 ? kit.colour.ink : colour);
-  ImGui::TextUnformatted(first(words), last(words));
-  ImGui::PopStyleColor();
-  ImGui::PopFont();
+  ImGuiWindow* const window = ImGui::GetCurrentWindow();
+  const ImVec2 at{window->DC.CursorPos.x, window->DC.CursorPos.y + window->DC.CurrLineTextBaseOffset};
+  const float edge = window->DC.TextWrapPos;
+  const float wrap = edge < 0 ? 0 : std::max(1.0F, ImGui::CalcWrapWidthForPos(at, edge));
+  const ImVec2 size = measure(kit, type, words, wrap);
+  ImGui::ItemSize(size, 0);
+  if (ImGui::ItemAdd({at, {at.x + size.x, at.y + size.y}}, 0))
+    put_text(kit, *window->DrawList, type, {at.x, at.y}, colour == 0 ? kit.colour.ink : colour, words, Align::left, "",
+             wrap);
   log(kit, BoxKind::text, logged, last_item(), words);
 }
 
@@ -183,6 +220,17 @@ void gap(Kit& kit, float at_scale_1) {
   // ImGui puts its own spacing after each item; a gap is exactly what was asked for beyond it.
   ImGui::SetCursorPosY(ImGui::GetCursorPosY() + kit.px(at_scale_1) - ImGui::GetStyle().ItemSpacing.y);
   ImGui::Dummy({0, 0});
+}
+
+void soft_edges(Kit& kit) {
+  const ImGuiWindow* const window = ImGui::GetCurrentWindowRead();
+  const ImRect clip = window->InnerClipRect;
+  const ImU32 solid = kit.colour.sheet, clear = fade(solid, 0);
+  const float above = std::min(window->Scroll.y, kit.px(16));
+  const float below = std::min(window->ScrollMax.y - window->Scroll.y, kit.px(16));
+  ImDrawList& list = *window->DrawList;
+  if (above > 1) list.AddRectFilledMultiColor(clip.Min, {clip.Max.x, clip.Min.y + above}, solid, solid, clear, clear);
+  if (below > 1) list.AddRectFilledMultiColor({clip.Min.x, clip.Max.y - below}, clip.Max, clear, clear, solid, solid);
 }
 
 void warning(Kit& kit, std::string_view words, bool danger) {

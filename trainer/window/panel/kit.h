@@ -92,6 +92,8 @@ bool slider(Kit& kit, const std::string& name, const std::string& label, float& 
 bool entry(Kit& kit, const std::string& name, std::string& value, float width, const std::string& hint = "");
 void hairline(Kit& kit);
 void gap(Kit& kit, float at_scale_1 = 8);
+/// What a list that scrolls goes on with beyond its upper and lower edge fades out there. Last in the list.
+void soft_edges(Kit& kit);
 /// A box with a shape (triangle with !) and words: what is dangerous or abnormal.
 void warning(Kit& kit, std::string_view words, bool danger);
 
@@ -109,5 +111,7 @@ void load_fonts(Kit& kit, const std::string& folder);
 std::string font_folder();
 /// The scale for a window: 1 at 1280x800, about 1.35 at 1920x1080, 2.7 at 3840x2160, times the user's text scale.
 float scale_for(float width, float height, float text_scale);
+/// The smallest type worth drawing into a picture, whatever the text size: 8.5 px at 1280x800.
+float least_type();
 
 }  // namespace wetrun::ui

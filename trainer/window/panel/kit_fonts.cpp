@@ -73,6 +73,11 @@ float scale_for(float width, float height, float text_scale) {
   return std::clamp(std::floor(fits * 20 + 0.001F) / 20, 0.6F, 6.0F);
 }
 
+float least_type() {
+  const ImVec2 size = ImGui::GetIO().DisplaySize;
+  return 8.5F * scale_for(size.x, size.y, 1);
+}
+
 void load_fonts(Kit& kit, const std::string& folder) {
   for (const Face& face : faces) {
     std::error_code ignored;

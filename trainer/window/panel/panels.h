@@ -77,7 +77,7 @@ void strip_chart(Stage& stage, const Box& place, StripChartState& state);
 
 /// What was done and what was noticed, newest below (event_line.cpp).
 struct EventLineState {
-  std::size_t seen = 0;
+  float end_y = 0;  // how far the list could be scrolled in the last frame
   std::shared_ptr<EventMemory> memory;
 };
 void event_line(Stage& stage, const Box& place, EventLineState& state);

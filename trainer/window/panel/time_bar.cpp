@@ -81,7 +81,7 @@ private:
     show_guide_ = !replay() && all > 1060;
     show_length_ = all > 980;
     show_saved_ = !replay() && all > 900;
-    title_room_ = kit_.px(all > 1200 ? 190 : all > 1000 ? 130 : 80);
+    title_least_ = kit_.px(all > 1200 ? 190 : all > 1000 ? 130 : 80);
   }
 
   bool put_button(const std::string& name, const std::string& label, Weight weight, float x, float width = 0) {
@@ -133,9 +133,37 @@ private:
       ImGui::SetTooltip("%s", picture_.save_trouble.c_str());
   }
 
+  /// Room that the title may take: what clock, paces, the right end and the two small lines leave. None of it depends on
+  /// what is said, so that nothing moves while one works.
+  float title_room() const {
+    float run = kit_.px(2 * 16 + 36 + 12 + 7 + 14 + 14 + 18);
+    const bool long_run = stage_.sheet.duration_s >= 3600 || (picture_.frame && picture_.frame->time_s >= 3600);
+    run += measure(kit_, Type::title, long_run ? "0:00:00" : "00:00").x;
+    if (show_length_ && has_length()) run += measure(kit_, Type::small, length_words()).x;
+    for (const double one : paces) run += measure(kit_, Type::strong, pace_text(one)).x + kit_.px(14);
+    const bool saved_to_come = show_saved_ && picture_.save_trouble.empty() && picture_.saved_s < 0;
+    const float saved = saved_to_come ? measure(kit_, Type::small, "saved").x + kit_.px(26) : 0;
+    return right_ - saved - kit_.px(10) - left_ - run - kit_.px(230);
+  }
+
+  /// The whole title; else as much of it as ends at a colon; else cut.
+  std::string fitting_title(const std::string& title) const {
+    const float room = std::max(title_least_, title_room());
+    std::string part = title;
+    while (measure(kit_, Type::strong, part).x > room) {
+      const std::size_t colon = part.rfind(": ");
+      if (colon == std::string::npos) return shorten(kit_, Type::strong, part, room);
+      part.erase(colon);
+    }
+    return part;
+  }
+
+  bool has_length() const { return stage_.sheet.duration_s > 0 && !stage_.sheet.exercise.empty(); }
+  std::string length_words() const { return "of " + length_text(stage_.sheet.duration_s); }
+
   void draw_left() {
     const std::string title = stage_.sheet.title.empty() ? "Free practice" : stage_.sheet.title;
-    const std::string cut = shorten(kit_, Type::strong, title, title_room_);
+    const std::string cut = fitting_title(title);
     const ImVec2 size = measure(kit_, Type::strong, cut);
     put_text(kit_, *list_, Type::strong, {left_, middle() - size.y / 2}, kit_.colour.ink, cut, Align::left,
              "time/title");
@@ -191,8 +219,8 @@ private:
     put_text(kit_, *list_, Type::title, {left_, middle() - size.y / 2}, kit_.colour.ink, now, Align::left,
              "time/clock");
     left_ += room + kit_.px(7);
-    if (show_length_ && stage_.sheet.duration_s > 0 && !stage_.sheet.exercise.empty()) {
-      const std::string of = "of " + length_text(stage_.sheet.duration_s);
+    if (show_length_ && has_length()) {
+      const std::string of = length_words();
       const ImVec2 small = measure(kit_, Type::small, of);
       put_text(kit_, *list_, Type::small, {left_, middle() - small.y / 2 + kit_.px(2)}, kit_.colour.ink_soft, of,
                Align::left, "time/length");
@@ -303,7 +331,7 @@ private:
   TimeBarState& state_;
   const Picture& picture_;
   ImDrawList* list_ = nullptr;
-  float left_ = 0, right_ = 0, title_room_ = 0;
+  float left_ = 0, right_ = 0, title_least_ = 0;
   bool show_guide_ = true, show_length_ = true, show_saved_ = true;
 };
 

@@ -150,7 +150,7 @@ constexpr ReadingWords reading_table[] = {
     {"casing_hot", "Casing", "can be touched", "The casing is too hot to touch.", true},
     {"burnt_smell", "Smell", "none", "It smells burnt: hot seal or winding.", true},
     {"venting_liquid", "Vent", "", "Solid liquid comes from the vent."},
-    {"dp", "Before less after", "", ""},
+    {"dp", "Pressure before less after", "", ""},
     {"open", "Housing", "closed", "vent or drain stands open"},
     {"vented_liquid", "Vent", "no liquid", "liquid runs"},
     {"drain_running", "Drain", "no liquid", "liquid runs"},

@@ -61,10 +61,11 @@ struct Placer {
       const Box below = centred(m.x, b.y1 + away), above = centred(m.x, b.y0 - away - text_height);
       tries.push_back(dial && !item.upright ? above : below);
       tries.push_back(dial && !item.upright ? below : above);
-      tries.push_back({b.x1 + away + 2, m.y - text_height / 2, b.x1 + away + 2 + width, m.y + text_height / 2});
-      tries.push_back({b.x0 - away - 2 - width, m.y - text_height / 2, b.x0 - away - 2, m.y + text_height / 2});
-      tries.push_back({b.x1 + away + 2, b.y0, b.x1 + away + 2 + width, b.y0 + text_height});
-      tries.push_back({b.x0 - away - 2 - width, b.y0, b.x0 - away - 2, b.y0 + text_height});
+      const float right = b.x1 + away + 6, left = b.x0 - away - 6 - width;  // beside: not touching what is drawn
+      tries.push_back({right, m.y - text_height / 2, right + width, m.y + text_height / 2});
+      tries.push_back({left, m.y - text_height / 2, left + width, m.y + text_height / 2});
+      tries.push_back({right, b.y0, right + width, b.y0 + text_height});
+      tries.push_back({left, b.y0, left + width, b.y0 + text_height});
       for (const float side : {-0.5F, 0.5F}) {
         tries.push_back(centred(m.x + side * (b.width() + width - 8), b.y1 + away));
         tries.push_back(centred(m.x + side * (b.width() + width - 8), b.y0 - away - text_height));
@@ -108,7 +109,7 @@ void place_labels(Scene& scene) {
     for (std::size_t i = 0; i + 1 < pipe.route.size(); ++i) {
       const Point a = pipe.route[i], b = pipe.route[i + 1];
       const Box run{std::min(a.x, b.x), std::min(a.y, b.y), std::max(a.x, b.x), std::max(a.y, b.y)};
-      placer.pipes.push_back(run.grown(pipe.width / 2 + 1));
+      placer.pipes.push_back(run.grown(pipe.width / 2 + 4));
     }
   placer.pipes.push_back(scene.frame);
   for (const Item& item : scene.items) {  // what stands on the frame stands on feet
@@ -125,7 +126,7 @@ void place_labels(Scene& scene) {
     const Box& b = item.box;
     const float x = b.middle().x;
     if (item.kind == ItemKind::tank)
-      item.label_box = {b.x1 - 12 - width, b.y0 + 206, b.x1 - 12, b.y0 + 206 + text_height};
+      item.label_box = {b.x1 - 44 - width / 2, b.y0 + 42, b.x1 - 44 + width / 2, b.y0 + 42 + text_height};
     else if (item.kind == ItemKind::pump || item.kind == ItemKind::supply)  // on the plinth; under the stub
       item.label_box = {x - width / 2, b.y1 - text_height - 2, x + width / 2, b.y1 - 2};
     else if (labelled_inside(item.kind))

@@ -105,7 +105,11 @@ std::string record_words(const Preferences& preferences, const SignalTable& sign
                          const std::string& text) {
   const std::string name = text.substr(0, text.find(' '));
   const SignalId id = signals.find(name);
-  if (!id.valid()) return text;
+  if (!id.valid()) {  // a note; what an operator saw is told without the condition by which it was noticed
+    const std::size_t condition =
+        text.starts_with("saw: ") && text.ends_with(')') ? text.find(" (") : std::string::npos;
+    return text.substr(0, condition);
+  }
   const SignalInfo& row = signals[id];
   std::string rest = text.size() > name.size() ? text.substr(name.size() + 1) : "";
   const std::size_t gap = rest.find(' ');
