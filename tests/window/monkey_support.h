@@ -30,7 +30,9 @@ struct Whim {
 /// Dear ImGui without a screen, and a program that is worked through it.
 class Cage {
 public:
-  explicit Cage(std::string folder, ImVec2 size = {1280, 800}) : folder_(std::move(folder)), size_(size) {
+  explicit Cage(std::string folder, ImVec2 size = {1280, 800},
+                std::string scenarios = std::string(WETRUN_SOURCE_DIR) + "/scenarios")
+      : folder_(std::move(folder)), scenarios_(std::move(scenarios)), size_(size) {
     context_ = ImGui::CreateContext();
     ImGuiIO& io = ImGui::GetIO();
     io.IniFilename = nullptr;
@@ -76,10 +78,13 @@ public:
       app_->open(request);
       return true;
     } catch (const InputError& error) {
-      EXPECT_EQ(std::string(error.what()).find('\n'), std::string::npos) << error.what();
+      refused_ = error.what();
+      EXPECT_EQ(refused_.find('\n'), std::string::npos) << refused_;
       return false;
     }
   }
+  /// Why the last request was refused.
+  const std::string& refused() const { return refused_; }
   void show(const std::string& screen) {
     try {
       app_->show_screen(screen);
@@ -96,7 +101,7 @@ private:
     options.state_folder = folder_;
     options.pace = 600;
     options.unlimited_pace = true;
-    app_ = std::make_unique<ui::App>(Library(std::string(WETRUN_SOURCE_DIR) + "/scenarios"), options);
+    app_ = std::make_unique<ui::App>(Library(scenarios_), options);
   }
 
   /// Every corner of every triangle is a place, and belongs to a list that is not too long for its indices.
@@ -118,7 +123,7 @@ private:
     }
   }
 
-  std::string folder_;
+  std::string folder_, scenarios_, refused_;
   ImVec2 size_;
   ImGuiContext* context_ = nullptr;
   std::unique_ptr<ui::App> app_;

@@ -140,10 +140,10 @@ std::vector<Library::Entry> Library::list(const std::string& kind) const {
 Library::Entry Library::find(const std::string& kind, const std::string& name_or_path,
                              const std::string& from_folder) const {
   std::error_code ignored;
+  const std::vector<Entry> entries = list(kind);
+  for (const Entry& entry : entries)  // whatever its name looks like: what is listed can be had
+    if (entry.name == name_or_path) return entry;
   if (is_bare(name_or_path)) {
-    const std::vector<Entry> entries = list(kind);
-    for (const Entry& entry : entries)
-      if (entry.name == name_or_path) return entry;
     if (!from_folder.empty()) {
       const fs::path beside = fs::path(from_folder) / (name_or_path + ".toml");
       if (fs::exists(beside, ignored)) return {name_or_path, beside.string()};

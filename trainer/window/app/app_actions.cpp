@@ -121,6 +121,10 @@ void App::Inside::show_replay(const std::string& file) {
 /// The run is over: its recording is kept, and the debrief opens.
 void App::Inside::end_run() {
   try {
+    if (picture->mode == Mode::practice) {  // it has no end of its own: it would run on, and be saved anew
+      session->set_paused(true);
+      session->save();
+    }
     store.keep_recording(session->recording(), sheet.title);
     if (!autosave.empty()) store.discard(autosave);
   } catch (const InputError& error) {
