@@ -39,6 +39,8 @@ public:
   void begin_frame(double elapsed_s);
   /// ImGui::Render(), and draws what is not as it was in the last frame. True if there was anything.
   bool end_frame(ImU32 background);
+  /// Share of the window that end_frame() drew anew.
+  double drawn_share() const { return canvas_->drawn_share(); }
   /// Puts the picture into the window. Does not display() it.
   void put_picture() { canvas_->show(); }
 

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cstddef>
 #include <cstdint>
+#include <string_view>
 
 namespace wetrun::ui {
 namespace {
@@ -28,6 +29,15 @@ void look_straight(const Gl& g, double width, double height) {
 
 }  // namespace
 
+Canvas::Keep Canvas::standard() {
+  const Gl g;
+  const auto* renderer = reinterpret_cast<const char*>(g.text(GL_RENDERER));
+  const std::string_view name = renderer == nullptr ? "" : renderer;
+  for (const std::string_view software : {"llvmpipe", "softpipe", "Software Rasterizer"})
+    if (name.find(software) != std::string_view::npos) return Keep::window;
+  return g.has_framebuffers() ? Keep::texture : Keep::nothing;
+}
+
 Canvas::~Canvas() { drop(); }
 
 void Canvas::drop() {
@@ -42,7 +52,7 @@ void Canvas::set_size(int width, int height) {
   damage_.forget();
   width_ = width;
   height_ = height;
-  if (!g_.has_framebuffers()) return;
+  if (keep_ != Keep::texture) return;
   g_.make_textures(1, &picture_);
   g_.bind(GL_TEXTURE_2D, picture_);
   g_.texture_rule(GL_TEXTURE_2D, GL_TEXTURE_MIN_FILTER, GL_NEAREST);
@@ -56,7 +66,9 @@ void Canvas::set_size(int width, int height) {
   g_.framebuffer_texture(GL_FRAMEBUFFER, GL_COLOR_ATTACHMENT0, GL_TEXTURE_2D, picture_, 0);
   const bool whole = g_.framebuffer_state(GL_FRAMEBUFFER) == GL_FRAMEBUFFER_COMPLETE;
   g_.bind_framebuffer(GL_FRAMEBUFFER, 0);
-  if (!whole) drop();
+  if (whole) return;
+  drop();
+  keep_ = Keep::nothing;
 }
 
 void Canvas::draw_change(const Damage::Change& change, int height) const {
@@ -83,8 +95,11 @@ void Canvas::draw_change(const Damage::Change& change, int height) const {
 
 bool Canvas::draw(const ImDrawData& data, ImU32 background) {
   set_size(static_cast<int>(data.DisplaySize.x), static_cast<int>(data.DisplaySize.y));
-  if (target_ == 0) damage_.forget();
+  if (keep_ == Keep::nothing) damage_.forget();
   const std::vector<Damage::Change>& changes = damage_.compare(data, background);
+  long drawn = 0;
+  for (const Damage::Change& change : changes) drawn += change.area.size();
+  drawn_share_ = static_cast<double>(drawn) / std::max(1.0, static_cast<double>(width_) * height_);
   if (changes.empty()) return false;
   const ImVec4 back = ImGui::ColorConvertU32ToFloat4(background);
   if (target_ != 0) g_.bind_framebuffer(GL_FRAMEBUFFER, target_);

@@ -12,6 +12,7 @@ struct Gl {
     return reinterpret_cast<Function>(sf::Context::getFunction(name));
   }
 #define WETRUN_GL(member, function) decltype(&function) member = find<decltype(&function)>(#function)
+  WETRUN_GL(text, glGetString);
   WETRUN_GL(enable, glEnable);
   WETRUN_GL(disable, glDisable);
   WETRUN_GL(viewport, glViewport);

@@ -1,0 +1,120 @@
+// A picture of which only what changed is drawn anew is, pixel by pixel, the picture drawn whole.
+#include <gtest/gtest.h>
+#include <imgui.h>
+
+#include <SFML/Graphics/Image.hpp>
+#include <SFML/Graphics/RenderWindow.hpp>
+#include <SFML/Graphics/Texture.hpp>
+#include <cmath>
+#include <cstring>
+
+#include "tests/support/trainer_driver.h"
+#include "trainer/window/shell/canvas.h"
+
+namespace wetrun::ui {
+namespace {
+
+constexpr unsigned width = 500, height = 400;
+constexpr ImU32 paper = IM_COL32(240, 235, 225, 255);
+
+/// Soft shapes over each other, of which some move; words; clip rectangles between pixels.
+void paint(int step) {
+  ImDrawList& list = *ImGui::GetBackgroundDrawList();
+  const float t = static_cast<float>(step);
+  for (int i = 0; i < 40; ++i) {
+    const auto k = static_cast<float>(i);
+    list.AddCircleFilled({40 + 70 * std::fmod(k, 7.0F), 40 + 60 * std::floor(k / 7)}, 30,
+                         IM_COL32(20 + 5 * i, 90, 140, 120));
+  }
+  list.AddText({20.5F, 20}, IM_COL32(0, 0, 0, 255), step < 3 ? "at rest" : "moving");
+  list.PushClipRect({100.3F, 100.7F}, {310.6F, 260.4F});
+  list.AddCircleFilled({150 + 9.3F * t, 180}, 40, IM_COL32(200, 60, 20, 160));
+  list.AddLine({90, 90}, {90 + 30 * t, 300}, IM_COL32(0, 110, 110, 255), 3.3F);
+  list.PopClipRect();
+  if (step == 5) list.AddRectFilled({0, 350}, {500, 400}, IM_COL32(30, 30, 30, 90), 8);
+}
+
+/// One for the whole program: SFML holds on to its display.
+struct OwnScreen {
+  OwnScreen() {
+    static const Screen screen(640, 480);
+    ::setenv("DISPLAY", screen.name().c_str(), 1);
+  }
+};
+
+class ShellCanvas : public ::testing::TestWithParam<Canvas::Keep> {
+protected:
+  ShellCanvas() {
+    window_.create({width, height}, "canvas", sf::Style::None);
+    window_.setActive(true);
+    ImGui::CreateContext();
+    ImGuiIO& io = ImGui::GetIO();
+    io.IniFilename = nullptr;
+    io.DisplaySize = {width, height};
+    unsigned char* pixels = nullptr;
+    int w = 0, h = 0;
+    io.Fonts->GetTexDataAsRGBA32(&pixels, &w, &h);
+    fonts_.create(static_cast<unsigned>(w), static_cast<unsigned>(h));
+    fonts_.update(pixels);
+    fonts_.setSmooth(true);
+    io.Fonts->SetTexID(reinterpret_cast<ImTextureID>(static_cast<std::uintptr_t>(fonts_.getNativeHandle())));
+    window_.setActive(true);
+  }
+  ~ShellCanvas() override {
+    ImGui::GetIO().Fonts->SetTexID(nullptr);
+    ImGui::DestroyContext();
+  }
+
+  bool draw(Canvas& canvas, int step) {
+    ImGui::NewFrame();
+    paint(step);
+    ImGui::Render();
+    return canvas.draw(*ImGui::GetDrawData(), paper);
+  }
+  sf::Image picture(Canvas& canvas) {
+    canvas.show();
+    sf::Texture texture;
+    texture.create(width, height);
+    texture.update(window_);
+    window_.setActive(true);
+    return texture.copyToImage();
+  }
+
+  OwnScreen screen_;  // before SFML touches the display
+  sf::RenderWindow window_;
+  sf::Texture fonts_;
+};
+
+TEST_P(ShellCanvas, ChangedPartsMakeTheSamePictureAsTheWhole) {
+  Canvas canvas(GetParam());
+  for (int step = 0; step < 12; ++step) {
+    EXPECT_TRUE(draw(canvas, step));
+    if (GetParam() != Canvas::Keep::nothing && step > 0) {
+      EXPECT_LT(canvas.drawn_share(), 0.75) << step;
+    }
+    const sf::Image parts = picture(canvas);
+    window_.display();
+    canvas.forget();
+    EXPECT_TRUE(draw(canvas, step));
+    EXPECT_EQ(canvas.drawn_share(), 1);
+    const sf::Image whole = picture(canvas);
+    EXPECT_EQ(std::memcmp(parts.getPixelsPtr(), whole.getPixelsPtr(), 4UL * width * height), 0) << "step " << step;
+    EXPECT_NE(whole.getPixel(150 + static_cast<unsigned>(9 * step), 180), whole.getPixel(499, 330)) << "nothing drawn";
+  }
+}
+
+TEST_P(ShellCanvas, NothingIsDrawnWhenNothingChanged) {
+  Canvas canvas(GetParam());
+  EXPECT_TRUE(draw(canvas, 1));
+  const sf::Image first = picture(canvas);
+  window_.display();
+  EXPECT_EQ(draw(canvas, 1), GetParam() == Canvas::Keep::nothing);
+  const sf::Image second = picture(canvas);
+  EXPECT_EQ(std::memcmp(first.getPixelsPtr(), second.getPixelsPtr(), 4UL * width * height), 0);
+}
+
+INSTANTIATE_TEST_SUITE_P(Keeps, ShellCanvas,
+                         ::testing::Values(Canvas::Keep::window, Canvas::Keep::texture, Canvas::Keep::nothing));
+
+}  // namespace
+}  // namespace wetrun::ui
