@@ -148,6 +148,41 @@ TEST(Trouble, AFinishedPracticeIsARecordingAndNoUnfinishedSession) {
   EXPECT_EQ(count(folder / "sessions", ".session"), 0u);
 }
 
+TEST(Trouble, NamesThatLookLikeIdsAreToldApart) {
+  const Folder folder("ids");
+  fs::create_directories(folder / "scenarios/exercises");
+  fs::copy(library().folder() + "/skids", folder / "scenarios/skids", fs::copy_options::recursive);
+  fs::copy(library().folder() + "/sequences", folder / "scenarios/sequences", fs::copy_options::recursive);
+  std::ifstream in(library().folder() + "/exercises/first_water.toml");
+  std::stringstream text;
+  text << in.rdbuf();
+  const std::string good = text.str();
+  const std::size_t start = good.find("title = "), end = good.find('\n', start);
+  for (const std::string name : {"a", "b", "c"})
+    std::ofstream(folder / ("scenarios/exercises/" + name + "###same.toml"), std::ios::binary)
+        << good.substr(0, start) << "title = \"" << name << "##x###y\"" << good.substr(end);
+  Cage cage(folder / "state", {1280, 800}, folder / "scenarios");
+  cage.frame();
+  const auto click = [&](const std::string& box) {
+    ASSERT_TRUE(on_screen(cage, box)) << box;
+    const Point middle = cage.app().boxes().find(box)->box.middle();
+    ImGui::GetIO().MousePos = {middle.x, middle.y};
+    cage.frame();
+    for (const bool down : {true, false}) {
+      ImGui::GetIO().MouseDown[0] = down;
+      cage.frame();
+    }
+    cage.frame();
+  };
+  for (const std::string name : {"c", "b", "a"}) {
+    click("start/exercise/" + name + "###same");
+    click("start/begin");
+    EXPECT_EQ(words_of(cage, "time/title"), name + "##x###y");
+    cage.ask(request::Leave{});
+    cage.frame();
+  }
+}
+
 TEST(Trouble, TitlesAreOnlyTitles) {
   const Folder folder("titles");
   fs::copy(library().folder(), folder / "scenarios", fs::copy_options::recursive);

@@ -7,6 +7,7 @@
 #include <cmath>
 #include <vector>
 
+#include "trainer/window/panel/ids.h"
 #include "trainer/window/panel/marks.h"
 #include "trainer/window/view/words.h"
 
@@ -82,7 +83,7 @@ bool DebriefParts::tab(const std::string& name, const std::string& label, bool c
   const ImVec2 words = measure(kit_, Type::strong, label);
   const ImVec2 size{words.x + 2 * kit_.px(10), words.y + kit_.px(14)};
   const ImVec2 at = ImGui::GetCursorScreenPos();
-  ImGui::PushID(name.c_str());
+  push_id(name);
   const bool pressed = ImGui::InvisibleButton("##tab", size);
   ImGui::PopID();
   const bool hovered = ImGui::IsItemHovered();
@@ -112,7 +113,7 @@ bool DebriefParts::moment(const std::string& name, double time_s, const std::str
   const ImVec2 at = ImGui::GetCursorScreenPos();
   const float high = std::max(size.y, kit_.font(Type::strong)->FontSize) + 2 * pad;
   ImGui::PushStyleVar(ImGuiStyleVar_ItemSpacing, ImVec2(0, kit_.px(1)));
-  ImGui::PushID(name.c_str());
+  push_id(name);
   const bool pressed = ImGui::InvisibleButton("##moment", {wide, high});
   ImGui::PopID();
   ImGui::PopStyleVar();
@@ -146,7 +147,7 @@ bool DebriefParts::rule_row(const std::string& name, const std::string& title, c
   const ImVec2 at = ImGui::GetCursorScreenPos();
   const float high = words.y + below.y + 2 * pad;
   ImGui::PushStyleVar(ImGuiStyleVar_ItemSpacing, ImVec2(0, 0));
-  ImGui::PushID(name.c_str());
+  push_id(name);
   const bool pressed = ImGui::InvisibleButton("##rule", {wide, high});
   ImGui::PopID();
   ImGui::PopStyleVar();
@@ -179,7 +180,7 @@ bool DebriefParts::link(const std::string& name, const std::string& words, bool 
   const float wide = ImGui::GetContentRegionAvail().x;
   const ImVec2 size = measure(kit_, Type::small, words, wide);
   const ImVec2 at = ImGui::GetCursorScreenPos();
-  ImGui::PushID(name.c_str());
+  push_id(name);
   const bool pressed = ImGui::InvisibleButton("##link", {std::max(1.0F, size.x), size.y + kit_.px(3)});
   ImGui::PopID();
   const bool hovered = ImGui::IsItemHovered();
@@ -198,7 +199,7 @@ void DebriefParts::sparkline(const std::string& name, const Box& place, const Hi
   const Film& film = stage_.film;
   if (film.empty() || !hidden.signal.valid() || hidden.signal.index() >= film.frame(0).value.size()) return;
   ImGui::SetCursorScreenPos({place.x0, place.y0});
-  ImGui::PushID(name.c_str());
+  push_id(name);
   const bool pressed = ImGui::InvisibleButton("##plot", {place.width(), place.height()});
   ImGui::PopID();
   log(name, place);

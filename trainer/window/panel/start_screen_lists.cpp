@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "trainer/window/panel/ids.h"
 #include "trainer/window/panel/marks.h"
 #include "trainer/window/panel/start_screen_parts.h"
 #include "trainer/window/view/words.h"
@@ -65,7 +66,7 @@ bool StartList::line(const std::string& name, const std::string& number, const s
   const float wide = ImGui::GetContentRegionAvail().x - kit_.px(4);
   const ImVec2 at = ImGui::GetCursorScreenPos();
   const float head = kit_.font(Type::title)->FontSize, high = head + kit_.px(18);
-  ImGui::PushID(name.c_str());
+  push_id(name);
   const bool pressed = ImGui::InvisibleButton("##line", {wide, high});
   ImGui::PopID();
   const bool hovered = ImGui::IsItemHovered();
@@ -142,7 +143,7 @@ void StartList::watchers(const StartMenu::Exercise& one) {
         (who.passes ? "passes: " : "fails: ") + (who.because.empty() ? spaced(who.sequence) : who.because);
     const ImVec2 size = measure(kit_, Type::body, words, wide - left), at = ImGui::GetCursorScreenPos();
     const float high = size.y + kit_.px(8);
-    ImGui::PushID(name.c_str());
+    push_id(name);
     const bool pressed = ImGui::InvisibleButton("##watch", {all, high});
     ImGui::PopID();
     const bool hovered = ImGui::IsItemHovered();
@@ -194,8 +195,12 @@ void StartList::saved() {
     if (line(fmt::format("start/resume/{}", i), "", one.title, right, false, broken) && !broken)
       requests_.push_back(request::Resume{one.file});
     if (broken) warning(kit_, one.broken, false);
+    if (!broken && state_.asking_discard != i) {
+      if (button(kit_, fmt::format("start/go_on/{}", i), "Go on")) requests_.push_back(request::Resume{one.file});
+      ImGui::SameLine();
+    }
     forget(i);
-    gap(kit_, 8);
+    gap(kit_, 10);
   }
 }
 
@@ -220,7 +225,7 @@ void StartList::recordings() {
   }
   for (std::size_t i = 0; i < menu_.recordings.size(); ++i) {
     const StartMenu::Recorded& one = menu_.recordings[i];
-    if (line(fmt::format("start/recording/{}", i), "", one.title, one.when, false, false))
+    if (line(fmt::format("start/recording/{}", i), "", one.title, "watch, " + one.when, false, false))
       requests_.push_back(request::Begin{Mode::replay, one.file, ""});
   }
 }
