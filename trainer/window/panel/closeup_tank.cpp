@@ -7,6 +7,7 @@
 #include "engine/core/error.h"
 #include "trainer/window/panel/closeup_card.h"
 #include "trainer/window/panel/dials.h"
+#include "trainer/window/view/words.h"
 
 namespace wetrun::ui {
 using namespace art;
@@ -228,7 +229,15 @@ void pick_list(Card& card, const std::vector<const ControlFace*>& pours) {
     if (chosen) card.list->AddRectFilled({line.x0, line.y0}, {line.x0 + card.px(2.5F), line.y1}, c.hand, card.px(1));
     std::string title = pours[i]->title;
     const Type type = chosen ? Type::strong : Type::body;
-    while (title.size() > 10 && measure(card.kit, type, title).x > line.width() - card.px(18)) {
+    const SignalInfo& row = card.row(*pours[i]);
+    const double had = card.stage.picture.time_line ? poured_so_far(*card.stage.picture.time_line, row) : 0;
+    const std::string so_far = had > 0 ? show(card.stage.preferences, had, row.unit) + " so far" : "";
+    const ImVec2 small = measure(card.kit, Type::small, so_far);
+    if (!so_far.empty())
+      card.words(Type::small, {line.x1 - card.px(9), line.y0 + (high - small.y) / 2}, chosen ? c.hand : c.ink_soft,
+                 so_far, Align::right, name + "/so_far");
+    const float room = line.width() - card.px(18) - (so_far.empty() ? 0 : small.x + card.px(8));
+    while (title.size() > 10 && measure(card.kit, type, title).x > room) {
       title.erase(title.size() - 4);
       title += "…";
     }

@@ -80,10 +80,22 @@ private:
     gap(kit_, 10);
     parts_.score_bar(data_.score, data_.pass_score, data_.passed);
     gap(kit_, 5);
-    std::string account;
-    for (const std::string& line : score_account(data_)) account += (account.empty() ? "" : "; ") + line;
-    parts_.words(Type::small, sentence(account) + ".", kit_.colour.ink_soft, "debrief/score");
+    parts_.words(Type::small, account(), kit_.colour.ink_soft, "debrief/score");
     gap(kit_, 10);
+  }
+
+  std::string account() const {
+    double had = 0, possible = 0, hints = 0;
+    for (const RuleResult& each : data_.rules) {
+      had += each.points;
+      possible += each.out_of;
+    }
+    for (const HintResult& each : data_.hints) hints += each.cost;
+    std::string words = fmt::format("Score {} of 100, {} needed", points_words(data_.score), data_.pass_score);
+    if (possible != 100)
+      words += fmt::format("; {} of {} points for the rules", points_words(had), points_words(possible));
+    if (hints > 0) words += fmt::format("; {} point{} less for hints", points_words(hints), hints == 1 ? "" : "s");
+    return words + ".";
   }
 
   void tabs() {

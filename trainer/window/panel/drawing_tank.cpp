@@ -106,7 +106,7 @@ void glass(Pen& pen, const Item& item, const TankShape& t) {
     pen.line({g.x1 + 8, y}, {g.x1 + (long_one ? 20.0F : 14.0F), y}, pen.c.ink, long_one ? 1.3F : 1.0F);
     if (long_one) pen.words({g.x1 + 37, y}, 19, pen.c.ink, std::to_string(i * 5));
   }
-  pen.words({g.x1 + 37, g.y0 - 19}, 18, pen.c.ink, "%");
+  pen.words({g.x1 + 37, g.y0 - 19}, 19, pen.c.ink, "%");
 }
 
 void above(Pen& pen, const Item& item, const TankShape& t) {
@@ -172,7 +172,7 @@ void draw_tank(Pen& pen, const Item& item) {
     pen.plate(head, 4, pen.c.steel, pen.c.steel_dark);
     art::lamp(pen.kit, pen.list, pen.at(head.x1 - 14, head.middle().y), pen.px(7), pen.is(item.unit, "heater_lamp"),
               pen.c.caution, ' ');
-    pen.words({(head.x0 + head.x1 - 22) / 2 + 1, head.middle().y}, 18, pen.c.ink, "heat");
+    pen.words({(head.x0 + head.x1 - 22) / 2 + 1, head.middle().y}, 19, pen.c.ink, "heat");
   }
   above(pen, item, t);
 }

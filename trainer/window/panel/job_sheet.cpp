@@ -309,9 +309,8 @@ private:
     indented(kit_.px(20), [&] {
       if (row.unit == "1" && row.min == 0 && row.max == 1 && row.doc.starts_with("1: ")) {
         bool on = now > 0.5;
-        const std::string cut = shorten(kit_, Type::body, doc, ImGui::GetContentRegionAvail().x - kit_.px(36));
-        if (tick(kit_, name, cut, on)) stage_.requests.push_back(request::Desk{id, on ? 1.0 : 0.0});
-        if (ImGui::IsItemHovered() && cut != doc) ImGui::SetTooltip("%s", doc.c_str());
+        const std::string lines = wrapped(kit_, Type::body, doc, ImGui::GetContentRegionAvail().x - kit_.px(38));
+        if (tick(kit_, name, lines, on)) stage_.requests.push_back(request::Desk{id, on ? 1.0 : 0.0});
         return;
       }
       paragraph(kit_, Type::body, doc);

@@ -144,6 +144,15 @@ ImVec2 measure(const Kit& kit, Type type, std::string_view text, float wrap) {
   return size;
 }
 
+std::string wrapped(const Kit& kit, Type type, std::string_view text, float wrap) {
+  std::string all;
+  for (const std::string_view line : lines_of(*kit.font(type), text, wrap)) {
+    if (!all.empty()) all += '\n';
+    all += line;
+  }
+  return all;
+}
+
 void put_text(Kit& kit, ImDrawList& list, Type type, Point at, ImU32 colour, std::string_view text, Align align,
               const std::string& name, float wrap) {
   if (text.empty()) return;

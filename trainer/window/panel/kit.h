@@ -63,6 +63,9 @@ enum class Align { left, middle, right };
 /// Width and height of one line of text, or of text wrapped at `wrap` pixels.
 ImVec2 measure(const Kit& kit, Type type, std::string_view text, float wrap = 0);
 
+/// The text with line breaks where it is broken at `wrap` pixels: between words, and not between a number and its unit.
+std::string wrapped(const Kit& kit, Type type, std::string_view text, float wrap);
+
 /// Text drawn at a place: `at` is the left, middle or right of its top edge. Logged as `name` (kind text) if not empty, to
 /// lie within `within` (default: the draw list's clip rectangle).
 void put_text(Kit& kit, ImDrawList& list, Type type, Point at, ImU32 colour, std::string_view text,
@@ -111,7 +114,7 @@ void load_fonts(Kit& kit, const std::string& folder);
 std::string font_folder();
 /// The scale for a window: 1 at 1280x800, about 1.35 at 1920x1080, 2.7 at 3840x2160, times the user's text scale.
 float scale_for(float width, float height, float text_scale);
-/// The smallest type worth drawing into a picture, whatever the text size: 8.5 px at 1280x800.
+/// The smallest type worth drawing into a picture, whatever the text size: 8 px at 1280x800.
 float least_type();
 
 }  // namespace wetrun::ui

@@ -75,7 +75,7 @@ float scale_for(float width, float height, float text_scale) {
 
 float least_type() {
   const ImVec2 size = ImGui::GetIO().DisplaySize;
-  return 8.5F * scale_for(size.x, size.y, 1);
+  return 8 * scale_for(size.x, size.y, 1);
 }
 
 void load_fonts(Kit& kit, const std::string& folder) {

@@ -71,7 +71,7 @@ std::vector<ChartMark> chart_marks(const std::vector<Event>& events, const Debri
     if (rule.evidence.empty()) continue;
     const ChartMark::Kind kind = rule.met ? ChartMark::Kind::met : ChartMark::Kind::broken;
     marks.push_back(
-        {rule.evidence.front().time_s, kind, (rule.met ? "met: " : "broken: ") + spaced(rule.name), !rule.met});
+        {rule.evidence.front().time_s, kind, (rule.met ? "met: " : "not met: ") + spaced(rule.name), !rule.met});
   }
   for (const FaultResult& fault : debrief->faults)
     marks.push_back({fault.since_s, ChartMark::Kind::fault,
@@ -89,7 +89,7 @@ void choose_pens(Stage& stage, const Box& chart, StripChartState& state) {
   kit.boxes->push_layer("pens");
   begin_panel(kit, "chart/chooser", place, "Pens");
   if (ImGui::IsWindowAppearing()) ImGui::SetWindowFocus();
-  paragraph(kit, Type::small, "Up to six. What a person at the skid can read can be written.", kit.colour.ink_soft,
+  paragraph(kit, Type::small, "Up to six. Whatever can be read at the skid can be drawn.", kit.colour.ink_soft,
             "chart/chooser/words");
   gap(kit, 6);
   entry(kit, "chart/filter", state.filter, -1, "part of a name or tag");
@@ -105,6 +105,7 @@ void choose_pens(Stage& stage, const Box& chart, StripChartState& state) {
   }
   ImGui::PopStyleVar();
   if (shown == 0) text(kit, Type::body, "Nothing of that name can be read here", kit.colour.ink_soft, "chart/none");
+  soft_edges(kit);
   ImGui::EndChild();
   if (button(kit, "chart/pens_done", "Done", Weight::normal)) state.choosing = false;
   const Box& hold = place;

@@ -45,8 +45,8 @@ struct Placer {
     for (const Box& other : taken)
       if (other.overlaps(box.grown(3))) return -1;
     float cost = 0;
-    for (const Box& pipe : pipes)
-      if (pipe.overlaps(box)) cost += 12;
+    for (const Box& pipe : pipes)  // over a pipe; or so near that they touch
+      cost += pipe.overlaps(box) ? 12.0F : pipe.grown(4).overlaps(box) ? 3.0F : 0.0F;
     return cost;
   }
 
@@ -57,7 +57,8 @@ struct Placer {
     const bool dial =
         item.kind == ItemKind::gauge || item.kind == ItemKind::thermometer || item.kind == ItemKind::electrode;
     std::vector<Box> tries;
-    for (float away = 2; away < 60; away += 9) {
+    const bool racked = item.kind == ItemKind::array || item.kind == ItemKind::stack;  // on a beam
+    for (float away = racked ? 9 : 2; away < 60; away += 9) {
       const Box below = centred(m.x, b.y1 + away), above = centred(m.x, b.y0 - away - text_height);
       tries.push_back(dial && !item.upright ? above : below);
       tries.push_back(dial && !item.upright ? below : above);
@@ -109,7 +110,7 @@ void place_labels(Scene& scene) {
     for (std::size_t i = 0; i + 1 < pipe.route.size(); ++i) {
       const Point a = pipe.route[i], b = pipe.route[i + 1];
       const Box run{std::min(a.x, b.x), std::min(a.y, b.y), std::max(a.x, b.x), std::max(a.y, b.y)};
-      placer.pipes.push_back(run.grown(pipe.width / 2 + 4));
+      placer.pipes.push_back(run.grown(pipe.width / 2));
     }
   placer.pipes.push_back(scene.frame);
   for (const Item& item : scene.items) {  // what stands on the frame stands on feet

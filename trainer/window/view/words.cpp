@@ -7,6 +7,7 @@
 
 #include "engine/core/error.h"
 #include "engine/core/units.h"
+#include "trainer/exercise/operator.h"
 #include "trainer/window/view/controls.h"
 
 namespace wetrun {
@@ -125,6 +126,20 @@ std::string record_words(const Preferences& preferences, const SignalTable& sign
   } catch (const InputError&) {
     return text;  // a note that happens to begin like a signal
   }
+}
+
+double poured_so_far(const std::vector<ActionRecord>& time_line, const SignalInfo& row) {
+  const std::string begin = row.name + " by ";
+  double sum = 0;
+  for (const ActionRecord& record : time_line) {
+    if (record.who != "hands" || !record.text.starts_with(begin)) continue;
+    try {
+      sum += parse_quantity(record.text.substr(begin.size()), row.unit);
+    } catch (const InputError&) {
+      continue;  // a note that happens to begin like an order
+    }
+  }
+  return sum;
 }
 
 std::string fault_words(const SignalInfo& fault) {

@@ -11,6 +11,8 @@
 
 namespace wetrun {
 
+struct ActionRecord;
+
 /// "12:05", from an hour on "1:02:05". Never negative.
 std::string clock_text(double time_s);
 /// "75 min", "1 h 30 min", "40 s".
@@ -33,5 +35,8 @@ std::string record_words(const Preferences& preferences, const SignalTable& sign
                          const std::string& text);
 /// "pump: wear of impeller and rings".
 std::string fault_words(const SignalInfo& fault);
+
+/// What hands have poured of a chemical, from the run's time line; in the row's own unit.
+double poured_so_far(const std::vector<ActionRecord>& time_line, const SignalInfo& row);
 
 }  // namespace wetrun
