@@ -46,7 +46,7 @@ struct Placer {
       if (other.overlaps(box.grown(3))) return -1;
     float cost = 0;
     for (const Box& pipe : pipes)  // over a pipe; or so near that they touch
-      cost += pipe.overlaps(box) ? 12.0F : pipe.grown(4).overlaps(box) ? 3.0F : 0.0F;
+      cost += pipe.overlaps(box) ? 12.0F : pipe.grown(4).overlaps(box) ? 1.0F : 0.0F;
     return cost;
   }
 
