@@ -30,15 +30,6 @@ sf::VideoMode window_mode(const Arguments& a) {
   return {part(desk.width, 1280), part(desk.height, 800)};
 }
 
-/// SFML 2.5 puts a new window off the middle on some screens, so that part of it cannot be reached.
-void put_in_the_middle(sf::RenderWindow& window) {
-  const sf::VideoMode desk = sf::VideoMode::getDesktopMode();
-  const auto start = [](unsigned whole, unsigned part) {
-    return static_cast<int>(whole > part ? (whole - part) / 2 : 0);
-  };
-  window.setPosition({start(desk.width, window.getSize().x), start(desk.height, window.getSize().y)});
-}
-
 /// In the middle of the screen: SFML 2.5.1 takes the screen's width for its height and puts windows too low.
 void place(sf::RenderWindow& window) {
   const sf::VideoMode desk = sf::VideoMode::getDesktopMode();
@@ -66,7 +57,6 @@ bool signal_came() { return signalled != 0; }
 Program::Program(Arguments arguments) : arguments_(std::move(arguments)) {
   const sf::Uint32 style = arguments_.full_screen ? sf::Style::Fullscreen : sf::Style::Default;
   window_.create(window_mode(arguments_), "Wetrun", style);
-  if (!arguments_.full_screen) put_in_the_middle(window_);
   if (!arguments_.full_screen) place(window_);
   window_.setActive(true);
   require_opengl();
