@@ -152,7 +152,7 @@ App::~App() = default;
 void App::open(const Request& first) { inside_->act(first); }
 
 bool App::needs_fonts(ImVec2 size) {
-  const float wanted = scale_for(size.x, size.y, inside_->preferences.text_scale);
+  const float wanted = std::min(scale_for(size.x, size.y, inside_->preferences.text_scale), most_scale(size.x, size.y));
   if (inside_->kit.fonts[0] && std::abs(wanted - inside_->kit.scale) < 0.01F) return false;
   inside_->kit.scale = wanted;
   return true;

@@ -1,18 +1,25 @@
 #include "trainer/window/app/layout.h"
 
 #include <algorithm>
+#include <cmath>
 
 namespace wetrun::ui {
 namespace {
 
 constexpr float bar_height = 48, side_width = 348, chart_share = 0.27F, gap = 1;
+constexpr float least_width = 900, least_height = 600;  // at scale 1, of the whole
 
 Box at_least(const Box& screen, float scale) {
-  return {screen.x0, screen.y0, std::max(screen.x1, screen.x0 + 900 * scale),
-          std::max(screen.y1, screen.y0 + 600 * scale)};
+  return {screen.x0, screen.y0, std::max(screen.x1, screen.x0 + least_width * scale),
+          std::max(screen.y1, screen.y0 + least_height * scale)};
 }
 
 }  // namespace
+
+float most_scale(float width, float height) {
+  const float fits = std::floor(std::min(width / least_width, height / least_height) * 20 + 0.001F) / 20;
+  return std::max(0.6F, fits);
+}
 
 WorkLayout work_layout(const Box& real_screen, float scale, bool closeup_open) {
   const Box screen = at_least(real_screen, scale);

@@ -17,4 +17,7 @@ struct ReviewLayout {
 };
 ReviewLayout review_layout(const Box& screen, float scale);
 
+/// The largest scale at which all of it is on the screen, however large the user wants the text.
+float most_scale(float width, float height);
+
 }  // namespace wetrun::ui

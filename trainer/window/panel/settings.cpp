@@ -70,8 +70,8 @@ void settings(Stage& stage, const Box& screen, bool& open) {
   gap(kit, 8);
   slider_row(kit, "settings/volume", "Volume", wanted.volume, 0, 1, "%.0f %%", 100);
   // The size of text changes the whole layout, so it moves only in steps.
-  std::vector<Unit> sizes = {{"0.8", "80 %"}, {"1", "100 %"}, {"1.2", "120 %"}, {"1.4", "140 %"}, {"1.6", "160 %"}};
-  constexpr float steps[] = {0.8F, 1.0F, 1.2F, 1.4F, 1.6F};
+  std::vector<Unit> sizes = {{"0.8", "80 %"}, {"0.9", "90 %"}, {"1", "100 %"}, {"1.2", "120 %"}, {"1.3", "130 %"}};
+  constexpr float steps[] = {0.8F, 0.9F, 1.0F, 1.2F, 1.3F};
   std::size_t nearest = 0;
   for (std::size_t i = 1; i < std::size(steps); ++i)
     if (std::abs(steps[i] - wanted.text_scale) < std::abs(steps[nearest] - wanted.text_scale)) nearest = i;
