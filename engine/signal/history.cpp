@@ -2,78 +2,11 @@
 
 #include <fmt/format.h>
 
-#include <algorithm>
 #include <iterator>
 
 #include "engine/core/error.h"
 
 namespace wetrun {
-
-History::History(std::vector<SignalId> signals, std::uint64_t every_n_steps, std::size_t capacity)
-    : signals_(std::move(signals)), every_n_steps_(every_n_steps), capacity_(capacity) {
-  WETRUN_REQUIRE(every_n_steps >= 1 && capacity >= 1);
-  for (std::size_t i = 0; i < signals_.size(); ++i) WETRUN_REQUIRE(signals_[i].valid() && column_of(signals_[i]) == i);
-  steps_.resize(capacity_);
-  times_.resize(capacity_);
-  values_.resize(capacity_ * signals_.size());
-}
-
-void History::add(const Frame& frame) {
-  if (size_ > 0 && frame.step < step(size_ - 1)) forget_from(frame.step);
-  if (frame.step % every_n_steps_ != 0) return;
-  if (size_ > 0 && frame.step == step(size_ - 1)) return;
-  if (size_ == capacity_) {
-    first_ = (first_ + 1) % capacity_;
-    --size_;
-  }
-  const std::size_t at = slot(size_);
-  steps_[at] = frame.step;
-  times_[at] = frame.time_s;
-  for (std::size_t i = 0; i < signals_.size(); ++i) values_[at * signals_.size() + i] = frame[signals_[i]];
-  ++size_;
-}
-
-void History::clear() { first_ = size_ = 0; }
-
-void History::forget_from(std::uint64_t step_number) {
-  while (size_ > 0 && step(size_ - 1) >= step_number) --size_;
-}
-
-std::size_t History::slot(std::size_t sample) const { return (first_ + sample) % capacity_; }
-
-std::size_t History::column_of(SignalId signal) const {
-  return static_cast<std::size_t>(std::find(signals_.begin(), signals_.end(), signal) - signals_.begin());
-}
-
-std::uint64_t History::step(std::size_t sample) const {
-  WETRUN_REQUIRE(sample < size_);
-  return steps_[slot(sample)];
-}
-
-double History::time_s(std::size_t sample) const {
-  WETRUN_REQUIRE(sample < size_);
-  return times_[slot(sample)];
-}
-
-double History::value(std::size_t sample, SignalId signal) const {
-  const std::size_t column = column_of(signal);
-  WETRUN_REQUIRE(sample < size_ && column < signals_.size());
-  return values_[slot(sample) * signals_.size() + column];
-}
-
-std::vector<double> History::times_s() const {
-  std::vector<double> times(size_);
-  for (std::size_t i = 0; i < size_; ++i) times[i] = times_[slot(i)];
-  return times;
-}
-
-std::vector<double> History::values(SignalId signal) const {
-  const std::size_t column = column_of(signal);
-  WETRUN_REQUIRE(column < signals_.size());
-  std::vector<double> values(size_);
-  for (std::size_t i = 0; i < size_; ++i) values[i] = values_[slot(i) * signals_.size() + column];
-  return values;
-}
 
 std::string csv_field(std::string_view text) {
   if (text.find_first_of(",\"\r\n") == std::string_view::npos) return std::string(text);

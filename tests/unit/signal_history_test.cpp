@@ -41,35 +41,6 @@ std::string content(const std::string& path) {
 
 constexpr SignalId level{0}, flow{1};
 
-TEST(History, KeepsTheLatestSamplesOfEveryNthStep) {
-  History history({flow}, 2, 3);
-  EXPECT_TRUE(history.keeps(flow));
-  EXPECT_FALSE(history.keeps(level));
-  for (std::uint64_t step = 0; step <= 11; ++step) history.add(frame_at(step));
-  EXPECT_EQ(history.size(), 3u);
-  EXPECT_EQ(history.times_s(), (std::vector<double>{3, 4, 5}));
-  EXPECT_EQ(history.values(flow), (std::vector<double>{-6, -8, -10}));
-  EXPECT_EQ(history.step(0), 6u);
-  EXPECT_EQ(history.time_s(2), 5);
-  EXPECT_EQ(history.value(1, flow), -8);
-  history.add(frame_at(10));
-  EXPECT_EQ(history.size(), 3u);
-  history.clear();
-  EXPECT_EQ(history.size(), 0u);
-}
-
-TEST(History, ForgetsWhatARestoredSnapshotUndoes) {
-  History history({level, flow}, 1, 4);
-  for (std::uint64_t step = 0; step <= 5; ++step) history.add(frame_at(step));  // keeps 2 3 4 5
-  history.add(frame_at(4));
-  EXPECT_EQ(history.times_s(), (std::vector<double>{1, 1.5, 2}));
-  history.add(frame_at(5));
-  history.add(frame_at(6));
-  EXPECT_EQ(history.times_s(), (std::vector<double>{1.5, 2, 2.5, 3}));
-  history.add(frame_at(0));
-  EXPECT_EQ(history.times_s(), (std::vector<double>{0}));
-}
-
 TEST(CsvRecorder, WritesAHeaderAndNumbersThatReadBackExactly) {
   const std::string path = testing::TempDir() + "wetrun_history_test.csv";
   std::filesystem::remove(path);
