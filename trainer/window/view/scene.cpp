@@ -45,8 +45,10 @@ struct Placer {
     for (const Box& other : taken)
       if (other.overlaps(box.grown(3))) return -1;
     float cost = 0;
-    for (const Box& pipe : pipes)  // over a pipe; or so near that they touch
-      cost += pipe.overlaps(box) ? 12.0F : pipe.grown(4).overlaps(box) ? 1.0F : 0.0F;
+    for (const Box& pipe : pipes) {  // over a pipe; or so near beside it that they touch
+      const Box near{pipe.x0 - 4, pipe.y0, pipe.x1 + 4, pipe.y1};
+      cost += pipe.overlaps(box) ? 12.0F : near.overlaps(box) ? 3.0F : 0.0F;
+    }
     return cost;
   }
 
