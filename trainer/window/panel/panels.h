@@ -30,7 +30,6 @@ struct CloseupState {
   std::string unit;                          // whose state this is; reset when another is looked at
   std::map<std::string, std::string> typed;  // exact entry by control name
   std::map<std::string, double> held;        // control being turned: value in hand
-  double turn_from = 0, turn_start_angle = 0;
   std::size_t chemical = 0, tab = 0;
   std::string complaint;     // what is wrong with what was typed
   std::string complaint_at;  // control it is about
@@ -101,7 +100,6 @@ struct GuidedWalkState {
   std::size_t step = 0;
   double since_s = 0;
   std::vector<double> memory;
-  double start_value = 0;
 };
 void guided_walk(Stage& stage, const Box& screen, GuidedWalkState& state);
 

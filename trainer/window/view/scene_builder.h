@@ -82,7 +82,6 @@ private:
   std::size_t tank_ = 0, pump_ = 0;
   bool has_tank_ = false, has_pump_ = false;
   Path suction_, recycle_, forward_;
-  float recycle_from_ = 0;  // x of the tee of the recycle branch
   std::vector<Group> groups_;
   std::vector<Trunk> trunks_;
   float top_ = 0, pitch_ = 0, floor_ = 0, pump_x_ = 0, riser_x_ = 0, header_x_ = 0, block_x0_ = 0, block_x1_ = 0,
