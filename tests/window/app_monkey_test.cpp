@@ -6,6 +6,7 @@
 
 #include "monkey_support.h"
 #include "session_support.h"
+#include "trainer/exercise/runner.h"
 #include "trainer/window/session/replay_session.h"
 #include "trainer/window/session/session.h"
 #include "trainer/window/session/store.h"
@@ -241,6 +242,9 @@ INSTANTIATE_TEST_SUITE_P(Seeds, Window, testing::Values(1, 2, 3, 4),
 
 TEST(Window, ShowsEveryScreenOfTheTourToAMonkey) {
   const Folder folder("monkey-tour");
+  ExerciseRun run(load_exercise(Library::standard(), "first_water", std::nullopt).exercise);
+  for (int i = 0; i < 40; ++i) run.step();
+  Store(folder.path).keep_recording(run.recording(), "A short run");  // the monkey hardly lets one of the tour end
   Cage cage(folder.path);
   Grip hands(cage, folder.path);
   Monkey monkey(77);
