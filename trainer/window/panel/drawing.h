@@ -70,6 +70,9 @@ ImU32 liquid_colour(const Pen& pen, const std::string& tank);
 /// Something at this thing is plainly not as it should be.
 bool is_abnormal(const Pen& pen, const Item& item);
 
+/// A dial thermometer in the user's unit; centre and radius in drawing units.
+void temperature_dial(Pen& pen, Point centre, float radius, double temperature_k);
+
 void draw_ground(Pen& pen);  // frame, floor, channel, what is wet (drawing_ground.cpp)
 void draw_pipes(Pen& pen);   // pipes, crossings, hoses (drawing_pipes.cpp)
 void draw_hose_drop(Pen& pen, const Pipe& pipe);

@@ -42,6 +42,17 @@ void cock(Pen& pen, Point from, Point to) {
 
 }  // namespace
 
+void temperature_dial(Pen& pen, Point centre, float radius, double temperature_k) {
+  Dial dial;
+  dial.centre = pen.view.to_screen(centre);
+  dial.radius = pen.px(radius);
+  const bool fahrenheit = pen.stage.preferences.temperature == "degF";
+  const DialScale scale = fahrenheit ? DialScale{30, 210, "°F"} : DialScale{0, 100, "°C"};
+  const double shown = in_unit_shown(pen.stage.preferences, temperature_k, "K");
+  dial.share = (shown - scale.low) / (scale.high - scale.low);
+  dial_face(pen.kit, pen.list, dial, scale);
+}
+
 void draw_gauge(Pen& pen, const Item& item) {
   const Box b = item.box;
   const Point m = item.upright ? Point{b.x1 - 36, b.middle().y} : Point{b.middle().x, b.y0 + 37};
@@ -59,14 +70,7 @@ void draw_thermometer(Pen& pen, const Item& item) {
   const Point m = item.upright ? Point{b.x1 - 27, b.middle().y} : Point{b.middle().x, b.y0 + 27};
   stem(pen, item, item.upright ? Point{item.line + 6, m.y} : Point{m.x, item.line - 6},
        item.upright ? Point{m.x - 24, m.y} : Point{m.x, m.y + 24});
-  Dial dial;
-  dial.centre = pen.view.to_screen(m);
-  dial.radius = pen.px(26);
-  const bool fahrenheit = pen.stage.preferences.temperature == "degF";
-  const DialScale scale = fahrenheit ? DialScale{30, 210, "°F"} : DialScale{0, 100, "°C"};
-  const double shown = in_unit_shown(pen.stage.preferences, pen.seen(item.unit, "reading"), "K");
-  dial.share = (shown - scale.low) / (scale.high - scale.low);
-  dial_face(pen.kit, pen.list, dial, scale);
+  temperature_dial(pen, m, 26, pen.seen(item.unit, "reading"));
 }
 
 void draw_flow_meter(Pen& pen, const Item& item) {

@@ -157,14 +157,7 @@ void draw_tank(Pen& pen, const Item& item) {
   glass(pen, item, t);
   if (pen.shows(item.unit, "temperature")) {
     const Point p{t.box.x1 - 44, t.body.y0 + 118};
-    Dial dial;
-    dial.centre = pen.view.to_screen(p);
-    dial.radius = pen.px(32);
-    const bool fahrenheit = pen.stage.preferences.temperature == "degF";
-    const DialScale scale = fahrenheit ? DialScale{30, 210, "°F"} : DialScale{0, 100, "°C"};
-    const double shown = in_unit_shown(pen.stage.preferences, pen.seen(item.unit, "temperature"), "K");
-    dial.share = (shown - scale.low) / (scale.high - scale.low);
-    dial_face(pen.kit, pen.list, dial, scale);
+    temperature_dial(pen, p, 32, pen.seen(item.unit, "temperature"));
   }
   const float nozzle = t.foot - 30;  // heater head
   if (pen.shows(item.unit, "heater_lamp")) {
