@@ -9,6 +9,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 #include "engine/core/error.h"
@@ -19,6 +20,8 @@
 namespace wetrun {
 namespace {
 
+// A level of brackets waits with one result of an "or" and one of an "and": brackets are at most 32 deep.
+constexpr std::size_t deepest_stack = 72;
 constexpr double not_true = -1;
 constexpr double time_rounding_s = 1e-9;
 
@@ -32,71 +35,54 @@ std::string_view relation_words(int relation, bool mirrored) {
 
 }  // namespace
 
-double ConditionOperand::value(const Frame& frame, double phase_start_s) const {
-  switch (source) {
-    case Source::number:
-      return number;
-    case Source::run_time:
-      return frame.time_s;
-    case Source::phase_time:
-      return frame.time_s - phase_start_s;
-    case Source::signal:
-      break;
-  }
-  const double value = frame[first];
-  return second.valid() ? value + sign * frame[second] : value;
+inline bool Condition::Operation::is_true(const Frame& frame, double phase_start_s) const {
+  const double a = left.of(frame, phase_start_s);
+  if (kind == Kind::between) return a >= right.number && a <= upper;
+  const double b = right.of(frame, phase_start_s);
+  const unsigned now = (a < b ? less : 0u) | (a == b ? equal : 0u) | (a > b ? greater : 0u);
+  return (now & accepts) != 0;
 }
 
-bool Condition::Node::evaluate(const Frame& frame, double phase_start_s, std::span<double> memory_span) const {
-  switch (kind) {
-    case Kind::any: {
-      bool result = false;
-      for (const auto& part : parts) result |= part->evaluate(frame, phase_start_s, memory_span);
-      return result;
-    }
-    case Kind::all: {
-      bool result = true;
-      for (const auto& part : parts) result &= part->evaluate(frame, phase_start_s, memory_span);
-      return result;
-    }
-    case Kind::negation:
-      return !parts[0]->evaluate(frame, phase_start_s, memory_span);
-    case Kind::hold: {
-      double& since = memory_span[memory];
-      if (!parts[0]->evaluate(frame, phase_start_s, memory_span)) {
-        since = not_true;
-        return false;
-      }
-      if (since < 0) since = frame.time_s;
-      return frame.time_s - since >= hold_s - time_rounding_s;
-    }
-    case Kind::nonzero: {
-      const double value = left.value(frame, phase_start_s);
-      return value != 0 && !std::isnan(value);
-    }
-    case Kind::between: {
-      const double value = left.value(frame, phase_start_s);
-      return value >= right.number && value <= upper.number;
-    }
-    case Kind::compare:
-      break;
+Condition::Operation Condition::Node::leaf() const {
+  Operation operation;
+  operation.left = left;
+  operation.right = right;  // of `nonzero` this is the number 0
+  if (kind == Kind::between) {
+    operation.kind = Operation::Kind::between;
+    operation.upper = upper.number;
+    return operation;
   }
-  const double a = left.value(frame, phase_start_s), b = right.value(frame, phase_start_s);
-  switch (relation) {
-    case Relation::less:
-      return a < b;
-    case Relation::less_equal:
-      return a <= b;
-    case Relation::greater:
-      return a > b;
-    case Relation::greater_equal:
-      return a >= b;
-    case Relation::equal:
-      return a == b;
-    case Relation::unequal:
-      return a != b && !std::isnan(a) && !std::isnan(b);
+  constexpr unsigned less = Operation::less, equal = Operation::equal, greater = Operation::greater;
+  constexpr unsigned of_relation[] = {less, less | equal, greater, greater | equal, equal, less | greater};
+  operation.accepts = of_relation[static_cast<std::size_t>(kind == Kind::nonzero ? Relation::unequal : relation)];
+  return operation;
+}
+
+void Condition::Node::add_operations(std::vector<Operation>& program) const {
+  if (parts.empty()) {
+    program.push_back(leaf());
+    return;
   }
-  return false;
+  Operation operation;
+  operation.hold_s = hold_s;
+  operation.memory = memory;
+  operation.kind = kind == Kind::any        ? Operation::Kind::any
+                   : kind == Kind::all      ? Operation::Kind::all
+                   : kind == Kind::negation ? Operation::Kind::negation
+                                            : Operation::Kind::hold;
+  parts[0]->add_operations(program);
+  if (parts.size() == 1) program.push_back(operation);
+  for (std::size_t i = 1; i < parts.size(); ++i) {
+    parts[i]->add_operations(program);
+    program.push_back(operation);
+  }
+}
+
+void Condition::Node::add_signals(std::vector<SignalId>& list) const {
+  for (const auto& part : parts) part->add_signals(list);
+  for (const ConditionOperand* side : {&left, &right})
+    for (const SignalId id : {side->first, side->second})
+      if (side->source == ConditionOperand::Source::signal && id.valid()) list.push_back(id);
 }
 
 bool Condition::Node::true_now(const Frame& frame) const {
@@ -111,7 +97,7 @@ bool Condition::Node::true_now(const Frame& frame) const {
     case Kind::hold:
       return now(parts[0]);
     default:
-      return evaluate(frame, 0, {});
+      return leaf().is_true(frame, 0);
   }
 }
 
@@ -130,12 +116,12 @@ void Condition::Node::add_readings(const Frame& frame, bool negated, bool all, s
   const bool per_cent = shown.unit == "1" && (right.words.ends_with('%') || left.words.ends_with('%'));
   int digits = 3;
   const auto number = [&](const ConditionOperand& operand) {
-    const double value = without_dust(operand.value(frame, 0), operand.min, operand.max);
+    const double value = without_dust(operand.of(frame, 0), operand.min, operand.max);
     return per_cent ? fmt::format("{:.{}g} %", 100 * value, digits) : format_quantity(value, operand.unit, digits);
   };
   // Enough digits to tell the reading from a limit it is not at: not "2.1 pH, limit < 2.1 pH".
   const auto looks_like = [&](const ConditionOperand& other) {
-    return shown.value(frame, 0) != other.value(frame, 0) && number(shown) == number(other);
+    return shown.of(frame, 0) != other.of(frame, 0) && number(shown) == number(other);
   };
   while (digits < 7 && kind != Kind::nonzero && (looks_like(limit) || (kind == Kind::between && looks_like(upper))))
     ++digits;
@@ -148,7 +134,7 @@ void Condition::Node::add_readings(const Frame& frame, bool negated, bool all, s
     words = fmt::format("limit {}{} {}", negated ? "not " : "", relation_words(static_cast<int>(relation), flipped),
                         limit.words);
   if (kind == Kind::compare && limit.source == ConditionOperand::Source::signal) words += " = " + number(limit);
-  list.push_back({shown.first, shown.value(frame, 0), fmt::format("{} = {}, {}", shown.words, number(shown), words)});
+  list.push_back({shown.first, shown.of(frame, 0), fmt::format("{} = {}, {}", shown.words, number(shown), words)});
 }
 
 std::size_t Condition::memory_size() const { return memory_size_; }
@@ -156,8 +142,46 @@ std::size_t Condition::memory_size() const { return memory_size_; }
 std::vector<double> Condition::fresh_memory() const { return std::vector<double>(memory_size_, not_true); }
 
 bool Condition::evaluate(const Frame& frame, double phase_start_s, std::span<double> memory) const {
-  WETRUN_REQUIRE(root_ && memory.size() == memory_size_);
-  return root_->evaluate(frame, phase_start_s, memory);
+  WETRUN_REQUIRE(program_ && memory.size() == memory_size_);
+  using Kind = Operation::Kind;
+  std::array<bool, deepest_stack> stack;
+  std::size_t size = 0;
+  for (const Operation& operation : *program_) {
+    switch (operation.kind) {
+      case Kind::compare:
+      case Kind::between:
+        stack[size++] = operation.is_true(frame, phase_start_s);
+        break;
+      case Kind::any:
+        --size;
+        stack[size - 1] |= stack[size];
+        break;
+      case Kind::all:
+        --size;
+        stack[size - 1] &= stack[size];
+        break;
+      case Kind::negation:
+        stack[size - 1] = !stack[size - 1];
+        break;
+      case Kind::hold: {
+        double& since = memory[operation.memory];
+        if (!stack[size - 1]) {
+          since = not_true;
+          break;
+        }
+        if (since < 0) since = frame.time_s;
+        stack[size - 1] = frame.time_s - since >= operation.hold_s - time_rounding_s;
+        break;
+      }
+    }
+  }
+  return stack[0];
+}
+
+std::vector<SignalId> Condition::signals() const {
+  std::vector<SignalId> list;
+  if (root_) root_->add_signals(list);
+  return list;
 }
 
 std::vector<Condition::Reading> Condition::readings(const Frame& frame) const {

@@ -37,11 +37,13 @@ public:
   static Condition parse(std::string_view text, const SignalTable& signals,
                          Visibility visible_up_to = Visibility::truth);
 
+  /// The signals it looks at, in the order of its text; one that is named twice comes twice.
+  std::vector<SignalId> signals() const;
   /// Numbers of memory that evaluate() needs (one for each "for").
   std::size_t memory_size() const;
   /// Start value of the memory.
   std::vector<double> fresh_memory() const;
-  /// True or false at this frame. Call once a step, in order. `memory` has memory_size() entries.
+  /// True or false at this frame. Call once a step, in order. `memory` has memory_size() entries. Allocates nothing.
   bool evaluate(const Frame& frame, double phase_start_s, std::span<double> memory) const;
 
   /// The comparisons the condition is made of, for a debrief: which signal, its value now, and the limit in words.
@@ -60,7 +62,9 @@ public:
 private:
   friend class ConditionParser;
   struct Node;
+  struct Operation;
   std::shared_ptr<const Node> root_;
+  std::shared_ptr<const std::vector<Operation>> program_;  // the same laid out flat, for evaluate()
   std::string text_;
   std::size_t memory_size_ = 0;
 };

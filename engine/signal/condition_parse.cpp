@@ -50,6 +50,9 @@ public:
     Condition condition;
     condition.root_ = expression();
     if (!at_end()) refuse(at_, fmt::format("'{}' is not expected here", shown(rest_word())), "join with 'and' or 'or'");
+    const auto program = std::make_shared<std::vector<Condition::Operation>>();
+    condition.root_->add_operations(*program);
+    condition.program_ = program;
     condition.text_ = text_;
     condition.memory_size_ = memory_size_;
     return condition;

@@ -302,6 +302,34 @@ TEST_F(ConditionTest, DepthAndLengthAreBounded) {
   refusal(std::string(100000, '('));
 }
 
+// Every level of brackets leaves an "or" and an "and" half done.
+TEST_F(ConditionTest, RemembersWhatWaitsOutsideTheDeepestBrackets) {
+  std::string text;
+  for (int level = 0; level < 32; ++level) text += "tank.level > 2 or pump.running and (";
+  text += "tank.level > 2 or pump.running and electrode.reading > 7" + std::string(32, ')');
+  set("electrode.reading", 7.5);
+  EXPECT_FALSE(now(text.c_str()));
+  set("pump.running", 1);
+  EXPECT_TRUE(now(text.c_str()));
+  set("electrode.reading", 6.5);
+  EXPECT_FALSE(now(text.c_str()));
+  set("tank.level", 3);
+  EXPECT_TRUE(now(text.c_str()));
+}
+
+TEST_F(ConditionTest, NamesTheSignalsItLooksAt) {
+  const auto names = [&](const char* text) {
+    std::string list;
+    for (const SignalId id : Condition::parse(text, *table_).signals()) list += (*table_)[id].name + " ";
+    return list;
+  };
+  EXPECT_EQ(names("pump.running"), "pump.running ");
+  EXPECT_EQ(names("time > 3 s or phase_time < 1 s"), "");
+  EXPECT_EQ(names("not (0.8 bar < cartridge.dp for 3 s) and tank.temperature - room.temperature between 1 K and 2 K"),
+            "cartridge.dp tank.temperature room.temperature ");
+  EXPECT_EQ(names("array1.feed_pressure > array1.out_pressure"), "array1.feed_pressure array1.out_pressure ");
+}
+
 TEST(SignalTable, RefusesBadNamesAndRepeats) {
   SignalTable table;
   SignalInfo info;
