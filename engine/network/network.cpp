@@ -108,7 +108,7 @@ LinkId Network::find_link(std::string_view name) const {
 }
 
 NetworkState::NetworkState(const Network& network)
-    : pressure_pa(network.nodes().size(), 0.0), flow_m3_s(network.links().size(), 0.0), fluid(network.links().size()) {
+    : pressure_pa(network.nodes().size(), 0.0), flow_m3_s(network.links().size(), 0.0), fluid(network.links().size()), content_slope_1_s(network.links().size(), 0.0) {
   for (const auto& link : network.links())
     if (link.law)
       for (const double value : link.law->default_settings()) settings.push_back(value);

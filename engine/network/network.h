@@ -93,6 +93,9 @@ struct NetworkState {
   std::vector<double> flow_m3_s;    // by link; given flows are inputs, the others are solved
   std::vector<double> settings;     // all links' settings, concatenated
   std::vector<Fluid> fluid;         // by link
+  /// By link, an input for given flows only: how fast the flow rises with the content of the cell it leaves
+  /// [m3/s per m3]. It takes no part in the solve; it lets the step follow a small vessel that empties fast.
+  std::vector<double> content_slope_1_s;
   std::span<double> setting(const Network& network, LinkId id);
 };
 

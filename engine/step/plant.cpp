@@ -86,6 +86,12 @@ LinkId PlantBuilder::add_given_flow(std::string name, std::string node_a, std::s
   return LinkId{static_cast<std::uint32_t>(links_.size() - 1)};
 }
 
+std::size_t PlantBuilder::add_exchange(CellId a, CellId b) {
+  WETRUN_REQUIRE(!(a == b));
+  plant_->exchanges_.push_back({a, b});
+  return plant_->exchanges_.size() - 1;
+}
+
 void PlantBuilder::add_unit(std::string name, std::unique_ptr<Unit> unit) {
   for (const Plant::Slot& slot : plant_->units_)
     if (slot.name == name)

@@ -39,6 +39,10 @@ public:
     LinkId link;
     CellId from, to;
   };  // one hop of a link's path; flow > 0 goes from -> to
+  /// Two cells that mix directly: a unit's rates() says how fast, each way.
+  struct Exchange {
+    CellId a, b;
+  };
   struct Slot {
     std::string name;
     std::unique_ptr<Unit> unit;
@@ -50,6 +54,7 @@ public:
   const SignalTable& signals() const { return signals_; }
   const std::vector<Cell>& cells() const { return cells_; }
   const std::vector<Edge>& edges() const { return edges_; }
+  const std::vector<Exchange>& exchanges() const { return exchanges_; }
   const std::vector<Slot>& units() const { return units_; }
   const std::vector<PlantInvariant>& invariants() const { return invariants_; }
   const LiquidProperties& liquid() const { return *liquid_; }
@@ -84,6 +89,7 @@ private:
   SignalTable signals_;
   std::vector<Cell> cells_;
   std::vector<Edge> edges_;
+  std::vector<Exchange> exchanges_;
   std::vector<Slot> units_;
   std::vector<PlantInvariant> invariants_;
   std::shared_ptr<const LiquidProperties> liquid_;
@@ -109,6 +115,8 @@ public:
   LinkId add_link(std::string name, std::string node_a, std::string node_b, std::shared_ptr<const LinkLaw> law,
                   std::vector<CellId> chain = {});
   LinkId add_given_flow(std::string name, std::string node_a, std::string node_b, std::vector<CellId> chain = {});
+  /// The numbers of the result in Rates::exchange are 2 id (share of a to b) and 2 id + 1 (share of b to a).
+  std::size_t add_exchange(CellId a, CellId b);
   void add_unit(std::string name, std::unique_ptr<Unit> unit);
   void set_step_s(double step_s) { step_s_ = step_s; }
   void set_hands(int hands) { hands_ = hands; }

@@ -27,9 +27,9 @@ struct Simulation::Engine {
   void couple(const std::vector<double>& x, double time_s, const SimulationState& s, NetworkState& network,
               std::vector<double>& aux);
   void derivative(const std::vector<double>& x, double time_s, const SimulationState& s, const NetworkState& network,
-                  const std::vector<double>& aux, std::vector<double>& dxdt) const;
+                  const std::vector<double>& aux, std::vector<double>& dxdt);
   void advance(SimulationState& s, double time_s, double h_s);
-  void advance_by_reference(SimulationState& s, double time_s, double h_s);
+  void advance_by_reference(SimulationState& s, double time_s, double h_s, bool changed);
   double first_crossing(const SimulationState& s, double time_s, double h_s);
   void decide(SimulationState& s, double time_s);
   void observe(SimulationState& s, double time_s) const;
@@ -50,7 +50,7 @@ struct Simulation::Engine {
   Work effort;
   // work space, sized once
   NetworkState net_start, net_end, net_mean;
-  std::vector<double> aux_start, aux_end, aux_mean, x_end, z_start, z_end, outflow;
+  std::vector<double> aux_start, aux_end, aux_mean, x_end, z_start, z_end, outflow, decay, exchange, inflow;
   std::vector<double> before_memory, before_input;
   std::vector<SignalId> inputs;        // controls and faults, in the table's order
   std::vector<std::uint32_t> ordinal;  // by signal: its place in `inputs`
@@ -84,6 +84,9 @@ Simulation::Engine::Engine(std::shared_ptr<const Plant> shared) : plant(std::mov
   z_start.assign(p.indicator_size(), 0.0);
   z_end = z_start;
   outflow.assign(p.cells().size(), 0.0);
+  inflow = outflow;
+  decay.assign(p.x_size() - p.cells().size() * p.components(), 0.0);
+  exchange.assign(2 * p.exchanges().size(), 0.0);
   for (std::uint32_t i = 0; i < p.signals().size(); ++i) {
     ordinal.push_back(static_cast<std::uint32_t>(inputs.size()));
     if (p.signals().rows()[i].kind != SignalKind::reading) inputs.push_back(SignalId{i});
@@ -142,15 +145,24 @@ void Simulation::Engine::couple(const std::vector<double>& x, double time_s, con
 
 void Simulation::Engine::derivative(const std::vector<double>& x, double time_s, const SimulationState& s,
                                     const NetworkState& network, const std::vector<double>& aux,
-                                    std::vector<double>& dxdt) const {
+                                    std::vector<double>& dxdt) {
   std::fill(dxdt.begin(), dxdt.end(), 0.0);
   const std::size_t cell_numbers = plant->cells().size() * plant->components();
   const std::span<double> dcells(dxdt.data(), cell_numbers);
   add_transport(*plant, {x.data(), cell_numbers}, network.flow_m3_s, dcells);
+  add_inflow(*plant, network.flow_m3_s, inflow);
   const World picture = world(x, time_s, network, s.last);
-  for (const Plant::Slot& slot : plant->units())
+  for (const Plant::Slot& slot : plant->units()) {
+    const std::size_t states = slot.unit->info().states.size();
     slot.unit->rates(picture, own(slot, x, s, aux),
-                     {{dxdt.data() + slot.x, slot.unit->info().states.size()}, dcells, plant->components()});
+                     {{dxdt.data() + slot.x, states},
+                      {decay.data() + (slot.x - cell_numbers), states},
+                      dcells,
+                      exchange,
+                      inflow,
+                      plant->components()});
+  }
+  add_exchange(*plant, {x.data(), cell_numbers}, exchange, dcells);
 }
 
 /// x_end from s.x over h_s by the averaged pair. On entry net_start and aux_start hold the solution at time_s; on exit
@@ -200,6 +212,7 @@ double Simulation::Engine::first_crossing(const SimulationState& s, double time_
 
 void Simulation::Engine::decide(SimulationState& s, double time_s) {
   const std::size_t n = plant->components();
+  bool moved = false;
   for (const Plant::Slot& slot : plant->units()) {
     const UnitInfo& info = slot.unit->info();
     const OwnNumbers read = own(slot, s.x, s, s.aux);
@@ -209,7 +222,8 @@ void Simulation::Engine::decide(SimulationState& s, double time_s) {
                          read.fault,
                          read.aux,
                          {s.x.data(), plant->cells().size() * n},
-                         n};
+                         n,
+                         &moved};
     slot.unit->decide(world(s.x, time_s, s.network, s.last), write);
   }
 }
@@ -226,7 +240,7 @@ void Simulation::Engine::observe(SimulationState& s, double time_s) const {
 }
 
 /// The whole step by the reference integrator.
-void Simulation::Engine::advance_by_reference(SimulationState& s, double time_s, double h_s) {
+void Simulation::Engine::advance_by_reference(SimulationState& s, double time_s, double h_s, bool changed) {
   net_end = s.network;
   aux_end = s.aux;
   x_end = s.x;
@@ -234,7 +248,7 @@ void Simulation::Engine::advance_by_reference(SimulationState& s, double time_s,
     couple(x, t, s, net_end, aux_end);
     derivative(x, t, s, net_end, aux_end, dxdt);
   };
-  reference(equations, x_end, time_s, h_s);
+  reference(equations, x_end, time_s, h_s, changed);
   s.x.swap(x_end);
 }
 
@@ -249,7 +263,7 @@ void Simulation::Engine::run_step(SimulationState& s, Hands& crew) {
   // Untouched, the solution that the last step ended with still holds.
   bool solved = x_end == s.x && before_memory == s.memory && before_input == s.input;
   double done = 0;
-  if (reference) advance_by_reference(s, start_s, h);
+  if (reference) advance_by_reference(s, start_s, h, !solved);
   for (int cuts = 0; !reference;) {
     const double at = start_s + done, rest = h - done;
     net_start = s.network;

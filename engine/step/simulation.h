@@ -67,6 +67,13 @@ public:
   double step_s() const;
   /// The published picture at time_s(). Immutable: holders keep it as long as they like.
   std::shared_ptr<const Frame> frame() const { return frame_; }
+  /// The same values in place, valid until the next step().
+  const Frame& picture() const { return *frame_; }
+  /// This reading will be looked at after every step, by watched(). What nobody watches is worked out only when
+  /// somebody asks for it: frame(), picture(), value().
+  void watch(SignalId) {}
+  /// As picture(), but of the readings only those watched are of now. Controls and faults always are.
+  const Frame& watched() const { return *frame_; }
   double value(std::string_view signal) const;  // throws InputError if unknown
 
   std::uint64_t state_hash() const;  // of the present state
@@ -81,8 +88,10 @@ public:
 
   /// The plant's equations with the network and aux solved anew at every evaluation.
   using Derivative = std::function<void(const std::vector<double>& x, double time_s, std::vector<double>& dxdt)>;
-  /// Takes x from time_s to time_s + h_s.
-  using Integrator = std::function<void(const Derivative&, std::vector<double>& x, double time_s, double h_s)>;
+  /// Takes x from time_s to time_s + h_s. `changed`: since the last call somebody touched something, so that x or the
+  /// equations have jumped; else the equations go on as they were.
+  using Integrator =
+      std::function<void(const Derivative&, std::vector<double>& x, double time_s, double h_s, bool changed)>;
   /// Replaces parts 3 to 6 of the step by an integrator of somebody else (a reference solution in a test). Discrete logic
   /// stays at step boundaries: there are no event cuts.
   void integrate_by(Integrator integrator);

@@ -28,6 +28,28 @@ void add_transport(const Plant& plant, std::span<const double> cells, std::span<
   }
 }
 
+void add_exchange(const Plant& plant, std::span<const double> cells, std::span<const double> rate_1_s,
+                  std::span<double> dcells) {
+  const std::size_t n = plant.components();
+  for (std::size_t k = 0; k < plant.exchanges().size(); ++k) {
+    const std::size_t a = plant.exchanges()[k].a.index() * n, b = plant.exchanges()[k].b.index() * n;
+    for (std::size_t j = 0; j < n; ++j) {
+      const double moved = rate_1_s[2 * k] * cells[a + j] - rate_1_s[2 * k + 1] * cells[b + j];
+      dcells[a + j] -= moved;
+      dcells[b + j] += moved;
+    }
+  }
+}
+
+void add_inflow(const Plant& plant, std::span<const double> flow_m3_s, std::span<double> inflow_m3_s) {
+  std::fill(inflow_m3_s.begin(), inflow_m3_s.end(), 0.0);
+  for (const Plant::Edge& edge : plant.edges()) {
+    const double flow = flow_m3_s[edge.link.index()];
+    inflow_m3_s[edge.from.index()] -= flow;
+    inflow_m3_s[edge.to.index()] += flow;
+  }
+}
+
 int transport_parts(const Plant& plant, std::span<const double> cells, std::span<const double> flow_m3_s, double h_s,
                     std::span<double> outflow_work, int most) {
   std::fill(outflow_work.begin(), outflow_work.end(), 0.0);

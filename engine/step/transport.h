@@ -12,6 +12,13 @@ namespace wetrun {
 void add_transport(const Plant& plant, std::span<const double> cells, std::span<const double> flow_m3_s,
                    std::span<double> dcells);
 
+/// Adds what cells exchange directly, at the rates that units gave (Rates::exchange).
+void add_exchange(const Plant& plant, std::span<const double> cells, std::span<const double> rate_1_s,
+                  std::span<double> dcells);
+
+/// Volume that the flows bring to each cell, less what they take.
+void add_inflow(const Plant& plant, std::span<const double> flow_m3_s, std::span<double> inflow_m3_s);
+
 /// Sub-steps of h that keep the outflow of every inner cell below its content in one sub-step (Courant number <= 1,
 /// the limit up to which classical Runge-Kutta keeps upwind transport positive; Gottlieb, Shu & Tadmor 2001, SIAM Rev.
 /// 43:89). At most `most`.

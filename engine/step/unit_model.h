@@ -10,8 +10,10 @@
 //   indicators  numbers whose change of sign inside a step cuts the step there
 // condition and couple depend on cells, states, memory, controls and faults alone, not on time or other units' readings: what
 // was solved at the end of a step still holds at the start of the next if nobody has touched anything.
-// condition, couple and the solve run twice a step (at t, and at the predicted t+h); flows and aux are averaged, which
-// makes the coupling second order.
+// When nobody touches anything several steps are made as one leg (leg.h): condition, solve and couple then run at its two
+// ends and flows and aux run in a straight line between them; decide still runs at every step, and what it changes in
+// memory ends the leg unless that number is `quiet`. Rates are split in two: what is stiff and linear (exchange between
+// cells, states that follow something fast) is named so that it can be taken implicitly; the rest is explicit.
 #pragma once
 #include <span>
 #include <string>
@@ -27,6 +29,7 @@ struct NumberInfo {
   std::string name, unit;  // SI
   double start = 0;
   std::string doc;
+  bool quiet = false;  // memory only: condition(), couple(), rates() and indicators() do not read it
 };
 
 /// Sizes and meaning of all numbers of a unit. Order is the index order of the spans.
@@ -63,19 +66,28 @@ struct OwnNumbers {
 };
 
 /// A unit's own numbers while it decides. Moving matter between x, cells and the outside must keep the sum of
-/// holdings() and cells unchanged.
+/// holdings() and cells unchanged. Cells are read from the World; cell() is for writing and says so.
 struct Decision {
   std::span<double> x, memory;
   std::span<const double> control, fault, aux;
   std::span<double> cells;  // all cells; write only those the unit itself made
   std::size_t components;
-  std::span<double> cell(CellId id) const { return cells.subspan(id.index() * components, components); }
+  bool* moved;  // set when a cell was written
+  std::span<double> cell(CellId id) const {
+    *moved = true;
+    return cells.subspan(id.index() * components, components);
+  }
 };
 
-/// Where rates() puts its results. Both start at zero for the unit's own part; cells hold what transport wrote: add.
+/// Where rates() puts its results. All start at zero but dcells: there other units may have written: add.
 struct Rates {
-  std::span<double> dxdt;
+  std::span<double> dxdt;   // of own states
+  std::span<double> decay;  // by own state [1/s], >= 0: -d(dxdt)/dx where the state follows something faster than ten
+      // seconds or so (a needle, a lag); 0 elsewhere. Makes long legs stable, changes no equation.
   std::span<double> dcells;
+  std::span<double> exchange;  // by PlantBuilder::add_exchange: share of cell `a` that moves to `b` [1/s], then
+                               // share of `b` that moves to `a`
+  std::span<const double> inflow_m3_s;  // by cell: volume that the flows bring, less what they take
   std::size_t components;
   std::span<double> cell(CellId id) const { return dcells.subspan(id.index() * components, components); }
 };

@@ -40,7 +40,7 @@ public:
     SUNContext_Free(&context_);
   }
 
-  void operator()(const Simulation::Derivative& equations, std::vector<double>& x, double time_s, double h_s) {
+  void operator()(const Simulation::Derivative& equations, std::vector<double>& x, double time_s, double h_s, bool) {
     equations_ = &equations;
     std::copy(x.begin(), x.end(), N_VGetArrayPointer(y_));
     double* absolute = N_VGetArrayPointer(absolute_);
