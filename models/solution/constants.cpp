@@ -3,6 +3,7 @@
 #include <cmath>
 #include <numbers>
 
+#include "models/solution/lanes.h"
 #include "models/water/temperature_table.h"
 #include "models/water/water.h"
 
@@ -122,14 +123,33 @@ double log10_constant(Constant id, double kelvin) {
   return sum;
 }
 
-void read_constants(double kelvin, ConstantSet& out) {
-  constexpr std::size_t columns = constant_count + 2;
-  static const TemperatureTable<columns> table([](double t, std::array<double, columns>& y) {
-    for (std::size_t i = 0; i < constant_count; ++i) y[i] = std::pow(10.0, log10_constant(static_cast<Constant>(i), t));
-    y[constant_count] = water_density_exact_kg_m3(t);
-    y[constant_count + 1] = debye_hueckel_a(t) * std::numbers::ln10;
+namespace {
+
+using ColumnTable = TemperatureTable<column_count>;
+
+const ColumnTable& column_table() {
+  static const ColumnTable table([](double t, std::array<double, column_count>& y) {
+    for (std::size_t i = 0; i < column_count; ++i) {
+      const Constant id = constant_columns[i];
+      y[i] = id == no_constant ? 0 : id == master ? 1 : std::pow(10.0, log10_constant(id, t));
+    }
+    y[single_density] = water_density_exact_kg_m3(t);
+    y[single_davies] = debye_hueckel_a(t) * std::numbers::ln10;
   });
-  table.read(kelvin, out.value.data());
+  return table;
+}
+
+}  // namespace
+
+ColumnPlace columns_at(double kelvin) {
+  const ColumnTable::Place p = column_table().place(kelvin);
+  return {p.first, p.t};
+}
+
+void read_constants(double kelvin, ConstantSet& out) {
+  std::array<double, column_count> y;
+  column_table().read(kelvin, y.data());
+  for (std::size_t k = 0; k < out.value.size(); ++k) out.value[k] = y[column_of_constant[k]];
 }
 
 }  // namespace wetrun

@@ -33,6 +33,7 @@
 #include "models/solution/complexes.h"
 #include "models/solution/constants.h"
 #include "models/solution/forms.h"
+#include "models/solution/nearby.h"
 
 namespace wetrun {
 
@@ -66,7 +67,9 @@ class Equilibrium {
 public:
   explicit Equilibrium(std::span<const double> amounts);
   void solve(double ph_start);
-  void report(Speciation& out);
+  void refresh() { evaluate(x_, q_); }  // all concentrations at the answer: before report and keep
+  void report(Speciation& out) const;
+  void keep(SpeciationStart start) const;
   double ph() const { return -x_ / ln10; }
 
 private:
@@ -386,12 +389,12 @@ void Equilibrium::solve(double ph_start) {
   if (!newton(ph_start)) nested();
 }
 
-void Equilibrium::report(Speciation& out) {
+void Equilibrium::report(Speciation& out) const {
   out.iterations = iterations_;
-  evaluate(x_, q_);
   const double h = std::exp(x_);
   out.ph = ph();
   out.hydrogen_activity = h;
+  out.hydroxide_activity = k_[k_water] / h;
   out.ionic_strength = q_ * q_;
   out.charge_residual = charge_scale_ > 0 ? charge_ / charge_scale_ : 0;
 
@@ -415,15 +418,47 @@ void Equilibrium::report(Speciation& out) {
   out.ammonia_free = ammonia_ / pool_of<forms::ammonia>(powers_, k_).sum;
 }
 
+// The start that leads to this answer.
+void Equilibrium::keep(SpeciationStart start) const {
+  start[start_ph] = ph();
+  start[start_ionic_strength] = q_ * q_;
+  for (std::size_t m = m_calcium; m <= m_iron; ++m) start[start_calcium + m] = metal_total_[m] / metal_pool(m).sum;
+  for (std::size_t m = 0; m < net_.metals; ++m)
+    if (net_metal_[m] <= m_iron) start[start_calcium + net_metal_[m]] = net_.metal[m] / metal_pool_[m].sum;
+}
+
 }  // namespace
 
 Speciation speciate(std::span<const double> amounts, double ph_start) {
   WETRUN_REQUIRE(amounts.size() >= component_count);
   Equilibrium e(amounts);
   e.solve(ph_start);
+  e.refresh();
   Speciation out;
   e.report(out);
   return out;
+}
+
+Speciation speciate(std::span<const double> amounts, SpeciationStart start) {
+  WETRUN_REQUIRE(amounts.size() >= component_count);
+  Speciation out;
+  if (speciate_nearby(amounts, start, &out)) return out;
+  Equilibrium e(amounts);
+  e.solve(start[start_ph]);
+  e.refresh();
+  e.report(out);
+  e.keep(start);
+  return out;
+}
+
+double solve_ph(std::span<const double> amounts, SpeciationStart start) {
+  WETRUN_REQUIRE(amounts.size() >= component_count);
+  if (speciate_nearby(amounts, start, nullptr)) return start[start_ph];
+  Equilibrium e(amounts);
+  e.solve(start[start_ph]);
+  e.refresh();
+  e.keep(start);
+  return e.ph();
 }
 
 double solve_ph(std::span<const double> amounts, double ph_start) {

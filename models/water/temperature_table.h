@@ -41,6 +41,18 @@ public:
     }
   }
 
+  /// The piece of a temperature, for readers that want some of the values: value i is the cubic in `t` with the
+  /// coefficients first[i], first[N + i], first[2 N + i], first[3 N + i].
+  struct Place {
+    const double* first;
+    double t;
+  };
+  Place place(double kelvin) const {
+    double t;
+    const auto& c = piece_at(kelvin, t);
+    return {c[0].data(), t};
+  }
+
   /// All N values at a temperature.
   void read(double kelvin, double* values) const {
     double t;
@@ -68,7 +80,7 @@ private:
     return coefficients_[i];
   }
 
-  std::array<Piece, pieces> coefficients_;
+  alignas(64) std::array<Piece, pieces> coefficients_;
 };
 
 }  // namespace wetrun

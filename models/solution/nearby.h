@@ -1,0 +1,24 @@
+// Speciation from a start close by: the same equations as solution.cpp, all unknowns at once.
+//
+// Unknowns: x = ln h, q = sqrt(I) and ln a of free Ca2+, Mg2+, Fe3+. With the sums of a family of forms (lanes.h)
+//   W = sum K h^p g^(z^2),   and the same with p and z^2 as weights,
+// and a = 1 in the lane of the free ligand, a ligand of total T has the activity  b = T / sum(a W).  That, and the pair
+// that only one ligand has (sodium with EDTA, chloride with hypochlorite: a quadratic), are put in exactly. What is left:
+//   R1 = [H+] - [OH-] + sum p c - TOTH,   R2 = sum z^2 c - 2 q^2,   F_m = a W_m + sum_l b a W_ml - T_m.
+// Their slopes are sums of products of the same weights: symmetric in (x, phi, ln a), phi = A ln10 f(q).
+// Numerical notes: Newton with exact slopes, then chord steps with the same slopes (an evaluation of R alone costs half).
+// Stops when (step) x (way since the slopes were taken) is below 1e-11, which bounds the error left by about that in
+// ln h. Gives up - and the caller starts from pH alone - when a step passes 0.7 or the slopes have been taken six times.
+// Test: tests/property/solution_warm_test.cpp.
+#pragma once
+#include <span>
+
+#include "models/solution/solution.h"
+
+namespace wetrun {
+
+/// Moves `start` to the equilibrium and returns true, and fills in `out` if given; false (nothing written) if it is too
+/// far or the amounts are not fit.
+bool speciate_nearby(std::span<const double> amounts, SpeciationStart start, Speciation* out);
+
+}  // namespace wetrun
