@@ -1,6 +1,7 @@
 // What a frame of the trainer's window costs: CPU milliseconds against the 16.7 ms of a screen's 60 frames a second.
 //
-//   bench_window_frame [SECONDS A CASE]          // 5 if not given; starts an Xvfb of its own when there is no DISPLAY
+//   bench_window_frame [SECONDS A CASE [CASE]]   // 5 if not given; CASE: a word of the only cases to be measured, as for
+//                                                // a profiler; starts an Xvfb of its own when there is no DISPLAY
 //
 // Each case is the real window (shell/bridge.h and App) at a size. Nothing is judged here: times depend on the machine.
 // Columns: frames a second; CPU ms a frame of the drawing thread for building (until ImGui::Render() has its triangles)
@@ -212,7 +213,7 @@ void time_start(const std::vector<std::string>& words) {
   program.wait(20);
 }
 
-void frame_costs(double seconds) {
+void frame_costs(double seconds, const std::string& only) {
   const Case cases[] = {{"start screen", {}, "", 0},
                         {"exercise at rest", request::Begin{Mode::exercise, "first_water", ""}, "", 0},
                         {"worked at 60x", {}, "work_leak", 60},
@@ -223,7 +224,10 @@ void frame_costs(double seconds) {
       " | "
       "process | pace | anew   | corners |\n|---|---|---|---|---|---|---|---|---|---|---|---|---|---|\n");
   for (const auto& [width, height] : {std::pair{1280U, 800U}, std::pair{1920U, 1080U}})
-    for (const Case& one : cases) run_case(one, width, height, seconds);
+    for (const Case& one : cases) {
+      const std::string title = std::string(one.name) + " " + std::to_string(width);
+      if (title.find(only) != std::string::npos) run_case(one, width, height, seconds);
+    }
 }
 
 int run(int argc, char** argv) {
@@ -235,11 +239,14 @@ int run(int argc, char** argv) {
     ::setenv("DISPLAY", screen->name().c_str(), 1);
   }
   require_screen();
-  std::printf("From the start of the program, ms: to the first picture, and to what was asked for.\n");
-  time_start({});
-  time_start({"first_water"});
-  std::printf("\n");
-  frame_costs(seconds);
+  const std::string only = argc > 2 ? argv[2] : "";
+  if (only.empty()) {
+    std::printf("From the start of the program, ms: to the first picture, and to what was asked for.\n");
+    time_start({});
+    time_start({"first_water"});
+    std::printf("\n");
+  }
+  frame_costs(seconds, only);
   return 0;
 }
 

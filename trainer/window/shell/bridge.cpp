@@ -10,8 +10,6 @@
 namespace wetrun::ui {
 namespace {
 
-ImTextureID as_id(unsigned handle) { return reinterpret_cast<ImTextureID>(static_cast<std::uintptr_t>(handle)); }
-
 void map_keys(ImGuiIO& io) {
   using K = sf::Keyboard;
   const std::pair<int, K::Key> keys[] = {{ImGuiKey_Tab, K::Tab},
@@ -102,22 +100,15 @@ Bridge::~Bridge() {
   window_.setActive(true);
   canvas_.reset();
   window_.close();  // it uses the cursors to its end
-  ImGui::GetIO().Fonts->SetTexID(nullptr);
   ImGui::DestroyContext();
 }
 
 void Bridge::upload_fonts() {
-  unsigned char* pixels = nullptr;
-  int width = 0, height = 0;
-  ImGui::GetIO().Fonts->GetTexDataAsRGBA32(&pixels, &width, &height);
-  if (!fonts_.create(static_cast<unsigned>(width), static_cast<unsigned>(height)))
-    throw InputError("the graphics driver has no room for the letters (" + std::to_string(width) + "x" +
-                         std::to_string(height) + " pixels)",
-                     "choose a smaller window (--size)");
-  fonts_.update(pixels);
-  fonts_.setSmooth(true);  // ImGui's soft lines are stripes of this texture
-  ImGui::GetIO().Fonts->SetTexID(as_id(fonts_.getNativeHandle()));
-  canvas_->forget();
+  Atlas atlas;
+  unsigned char* coverage = nullptr;
+  ImGui::GetIO().Fonts->GetTexDataAsAlpha8(&coverage, &atlas.width, &atlas.height);
+  atlas.coverage = coverage;
+  canvas_->set_atlas(atlas);
 }
 
 void Bridge::take(const sf::Event& event) {

@@ -8,7 +8,6 @@
 #include <imgui.h>
 
 #include <SFML/Graphics/RenderWindow.hpp>
-#include <SFML/Graphics/Texture.hpp>
 #include <SFML/Window/Cursor.hpp>
 #include <SFML/Window/Event.hpp>
 #include <array>
@@ -29,7 +28,7 @@ public:
   Bridge(const Bridge&) = delete;
   Bridge& operator=(const Bridge&) = delete;
 
-  /// Throws InputError when the graphics driver has no room for the texture.
+  /// After the fonts were loaded.
   void upload_fonts();
   /// What a person did; closing the window is not for the bridge.
   void take(const sf::Event& event);
@@ -50,7 +49,6 @@ private:
 
   sf::RenderWindow& window_;
   std::unique_ptr<Canvas> canvas_;
-  sf::Texture fonts_;
   std::deque<sf::Event> waiting_;
   struct Given {  // in the frame that is being made
     bool moved = false;

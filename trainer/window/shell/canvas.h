@@ -1,47 +1,50 @@
-// The window's picture, kept from frame to frame: only what changed is drawn anew. Needs the window's context active.
+// The window's picture, kept from frame to frame: only what changed is painted anew. Needs the window's context active.
 //
-// Where the picture is kept depends on the driver. Mesa's software drivers copy the back buffer to the screen and leave
-// it as it is, so it is the window's own; there a copy of all pixels would cost more than all drawing. Other drivers may
-// exchange buffers: the picture is in a texture, which is put into the window whole. A driver that has no framebuffer
-// objects either has everything drawn every time.
+// The picture is in memory (painter.h); a texture takes what changed of it into the window. Mesa's software drivers copy
+// the back buffer to the screen and leave it as it is: there only what changed is put into the window. Other drivers
+// may exchange buffers: the picture is put into the window whole.
 #pragma once
 #include <imgui.h>
 
 #include "trainer/window/shell/damage.h"
 #include "trainer/window/shell/gl.h"
+#include "trainer/window/shell/painter.h"
 
 namespace wetrun::ui {
 
 class Canvas {
 public:
-  enum class Keep { window, texture, nothing };
+  enum class Keep { window, texture };  // where the picture stays when it has been shown
   Canvas() : Canvas(standard()) {}
   explicit Canvas(Keep keep) : keep_(keep) {}
   ~Canvas();
   Canvas(const Canvas&) = delete;
   Canvas& operator=(const Canvas&) = delete;
 
-  /// Draws what is not as it was in the last frame. True if there was anything.
+  /// ImGui's atlas, which must stay where it is; everything is painted anew.
+  void set_atlas(const Atlas& atlas);
+  /// Paints what is not as it was in the last frame. True if there was anything.
   bool draw(const ImDrawData& data, ImU32 background);
-  /// Puts the whole picture into the window; does not display() it.
-  void show() const;
-  /// Share of the window that the last draw() drew; 0: nothing had changed.
-  double drawn_share() const { return drawn_share_; }
-  /// A texture is another than in the last frame: everything is to be drawn.
+  /// Puts the picture into the window; does not display() it. Throws InputError when the driver has no room for it.
+  void show();
+  /// Share of the window that the last draw() painted; 0: nothing had changed.
+  double drawn_share() const { return damage_.share(); }
+  /// Everything is to be painted.
   void forget() { damage_.forget(); }
 
 private:
   static Keep standard();
   void set_size(int width, int height);
-  void drop();
-  void draw_change(const Damage::Change& change, int height) const;
+  void make_texture();
+  void put(const Damage::Area& area) const;
 
   const Gl g_;
   Keep keep_;
   Damage damage_;
-  double drawn_share_ = 0;
+  Painter painter_;
   int width_ = 0, height_ = 0;
-  GLuint picture_ = 0, target_ = 0;  // a texture, and the framebuffer that draws into it; 0: the window itself
+  GLuint texture_ = 0;
+  std::vector<Damage::Area> waiting_;  // painted, and not yet shown
 };
 
 }  // namespace wetrun::ui

@@ -50,9 +50,6 @@ void join_nearest(std::vector<Damage::Area>& areas) {
   areas.erase(areas.begin() + static_cast<std::ptrdiff_t>(best_j));
 }
 
-/// Has triangles to be drawn.
-bool draws(const ImDrawCmd& command) { return command.UserCallback == nullptr && command.ElemCount >= 3; }
-
 }  // namespace
 
 void Damage::cut(const ImDrawData& data) {
@@ -66,30 +63,30 @@ void Damage::cut(const ImDrawData& data) {
   before_.clear();
 }
 
-/// A triangle's pixels lie within its corners' box; one pixel more on each side is taken to be safe.
+/// A triangle's pixels lie within its corners' box.
 void Damage::hash_triangles(const ImDrawList& list, const ImDrawCmd& command, Area clip) {
   std::uint64_t seed = 0;
   std::memcpy(&seed, &command.TextureId, sizeof command.TextureId);
   seed = mixed(seed ^ turned(static_cast<std::uint64_t>(clip.x0) << 32 | static_cast<std::uint32_t>(clip.y0), 7));
   seed = mixed(seed ^ turned(static_cast<std::uint64_t>(clip.x1) << 32 | static_cast<std::uint32_t>(clip.y1), 13));
-  const Area limits{clip.x0 / tile_, clip.y0 / tile_, (clip.x1 + tile_ - 1) / tile_, (clip.y1 + tile_ - 1) / tile_};
+  const float left = static_cast<float>(clip.x0), right = static_cast<float>(clip.x1 - 1);
+  const float top = static_cast<float>(clip.y0), foot = static_cast<float>(clip.y1 - 1);
   const float per_tile = 1.0F / static_cast<float>(tile_);
+  const auto tile = [per_tile](float at, float low, float high) {
+    return static_cast<std::uint16_t>(std::min(high, std::max(low, at)) * per_tile);
+  };
   const ImDrawVert* vertices = list.VtxBuffer.Data + command.VtxOffset;
   const std::uint64_t* corners = corner_.data() + command.VtxOffset;
   const ImDrawIdx* index = list.IdxBuffer.Data + command.IdxOffset;
-  const auto tile = [per_tile](float at, int low, int high) {
-    return static_cast<int>(std::clamp(at * per_tile, static_cast<float>(low), static_cast<float>(high)));
-  };
   for (unsigned n = 0; n + 2 < command.ElemCount; n += 3, index += 3) {
     const ImVec2 a = vertices[index[0]].pos, b = vertices[index[1]].pos, c = vertices[index[2]].pos;
-    const float left = std::min({a.x, b.x, c.x}) - 1, right = std::max({a.x, b.x, c.x}) + 1;
-    const float top = std::min({a.y, b.y, c.y}) - 1, foot = std::max({a.y, b.y, c.y}) + 1;
-    Area on{0, 0, 0, 0};
-    if (left < static_cast<float>(clip.x1) && right > static_cast<float>(clip.x0) &&
-        top < static_cast<float>(clip.y1) && foot > static_cast<float>(clip.y0))
-      on = {tile(left, limits.x0, limits.x1 - 1), tile(top, limits.y0, limits.y1 - 1),
-            tile(right, limits.x0, limits.x1 - 1) + 1, tile(foot, limits.y0, limits.y1 - 1) + 1};
-    touched_.push_back(on);
+    const float x0 = std::min(a.x, std::min(b.x, c.x)), x1 = std::max(a.x, std::max(b.x, c.x));
+    const float y0 = std::min(a.y, std::min(b.y, c.y)), y1 = std::max(a.y, std::max(b.y, c.y));
+    Tiles& on = touched_.emplace_back();
+    if (!(x0 <= right + 1 && x1 >= left && y0 <= foot + 1 && y1 >= top)) continue;
+    on = {tile(x0, left, right), tile(y0, top, foot), tile(x1, left, right), tile(y1, top, foot)};
+    ++on.x1;
+    ++on.y1;
     const std::uint64_t h =
         mixed(seed ^ corners[index[0]] ^ turned(corners[index[1]], 21) ^ turned(corners[index[2]], 42));
     for (int y = on.y0; y < on.y1; ++y) {
@@ -111,7 +108,7 @@ void Damage::hash(const ImDrawData& data, ImU32 background) {
   }
 }
 
-/// Whole pixels: the lower left corner and the size are rounded down, as OpenGL's scissor has them.
+/// Whole pixels: the lower left corner and the size are rounded down.
 Damage::Area Damage::clip_of(const ImDrawCmd& command, int width, int height) {
   const ImVec4 c = command.ClipRect;
   const float left = std::max(c.x, 0.0F), top = std::max(c.y, 0.0F);
@@ -121,73 +118,59 @@ Damage::Area Damage::clip_of(const ImDrawCmd& command, int width, int height) {
   return clip.x0 < clip.x1 && clip.y0 < clip.y1 ? clip : Area{};
 }
 
-/// Runs of changed tiles in a row, put together with the same run of the row above; then the nearest are joined.
+void Damage::find_runs() {
+  runs_.clear();
+  first_run_.assign(1, 0);
+  for (int y = 0; y < down_; ++y) {
+    const char* row = changed_.data() + y * across_;
+    for (int x = 0; x < across_; ++x) {
+      if (row[x] == 0) continue;
+      const int from = x;
+      while (x < across_ && row[x] != 0) ++x;
+      runs_.push_back({from * tile_, std::min(x * tile_, width_)});
+    }
+    first_run_.push_back(runs_.size());
+  }
+}
+
+/// Runs, put together with the same run of the row above; then the nearest are joined.
 void Damage::find_areas() {
   areas_.clear();
-  const auto changed = [&](int x, int y) {
-    const auto t = static_cast<std::size_t>(y * across_ + x);
-    return before_.size() != now_.size() || before_[t] != now_[t];
-  };
-  for (int y = 0; y < down_; ++y)
-    for (int x = 0; x < across_; ++x) {
-      if (!changed(x, y)) continue;
-      Area run{x, y, x + 1, y + 1};
-      while (run.x1 < across_ && changed(run.x1, y)) ++run.x1;
-      x = run.x1;
+  for (int y = 0; y < height_; y += tile_)
+    for (const Run& run : runs(y)) {
       const auto above = std::find_if(areas_.begin(), areas_.end(),
                                       [&](const Area& a) { return a.y1 == y && a.x0 == run.x0 && a.x1 == run.x1; });
+      const int foot = std::min(y + tile_, height_);
       if (above != areas_.end())
-        above->y1 = y + 1;
+        above->y1 = foot;
       else
-        areas_.push_back(run);
+        areas_.push_back({run.x0, y, run.x1, foot});
     }
   while (areas_.size() > most_areas) join_nearest(areas_);
-  dirty_.assign(now_.size(), 0);
-  for (const Area& a : areas_)
-    for (int y = a.y0; y < a.y1; ++y)
-      std::fill_n(dirty_.begin() + y * across_ + a.x0, a.x1 - a.x0, static_cast<char>(1));
 }
 
-void Damage::collect_triangles(const ImDrawList& list, const ImDrawCmd& command, const Area* touched) {
-  for (Change& change : changes_) change.parts.push_back({&list, &command, change.indices.size(), 0});
-  const ImDrawIdx* index = list.IdxBuffer.Data + command.IdxOffset;
-  for (unsigned n = 0; n + 2 < command.ElemCount; n += 3, index += 3, ++touched) {
-    bool anywhere = false;
-    for (int y = touched->y0; y < touched->y1 && !anywhere; ++y) {
-      const char* row = dirty_.data() + y * across_;
-      for (int x = touched->x0; x < touched->x1; ++x) anywhere |= row[x] != 0;
-    }
-    if (!anywhere) continue;
-    for (std::size_t i = 0; i < areas_.size(); ++i)
-      if (areas_[i].touches(*touched)) changes_[i].indices.insert(changes_[i].indices.end(), index, index + 3);
-  }
-  for (Change& change : changes_) {
-    Part& part = change.parts.back();
-    part.count = change.indices.size() - part.first;
-    if (part.count == 0) change.parts.pop_back();
-  }
+bool Damage::touches(std::size_t triangle) const {
+  const Tiles on = touched_[triangle];
+  for (int y = on.y0; y < on.y1; ++y)
+    for (int x = on.x0; x < on.x1; ++x)
+      if (changed_[static_cast<std::size_t>(y * across_ + x)] != 0) return true;
+  return false;
 }
 
-const std::vector<Damage::Change>& Damage::compare(const ImDrawData& data, ImU32 background) {
+double Damage::share() const {
+  return static_cast<double>(std::count(changed_.begin(), changed_.end(), 1)) /
+         std::max(1.0, static_cast<double>(changed_.size()));
+}
+
+bool Damage::compare(const ImDrawData& data, ImU32 background) {
   cut(data);
   hash(data, background);
-  find_areas();
-  changes_.resize(areas_.size());
-  for (std::size_t i = 0; i < areas_.size(); ++i) {
-    const Area& a = areas_[i];
-    changes_[i].area = common({a.x0 * tile_, a.y0 * tile_, a.x1 * tile_, a.y1 * tile_}, {0, 0, width_, height_});
-    changes_[i].indices.clear();
-    changes_[i].parts.clear();
-  }
-  const Area* touched = touched_.data();
-  for (int n = 0; n < data.CmdListsCount && !areas_.empty(); ++n)
-    for (const ImDrawCmd& command : data.CmdLists[n]->CmdBuffer)
-      if (draws(command)) {
-        collect_triangles(*data.CmdLists[n], command, touched);
-        touched += command.ElemCount / 3;
-      }
+  changed_.resize(now_.size());
+  for (std::size_t i = 0; i < now_.size(); ++i) changed_[i] = before_.size() != now_.size() || before_[i] != now_[i];
   before_.swap(now_);
-  return changes_;
+  find_runs();
+  find_areas();
+  return !areas_.empty();
 }
 
 }  // namespace wetrun::ui

@@ -1,5 +1,6 @@
 #include "trainer/window/shell/program.h"
 
+#include <SFML/Graphics/Texture.hpp>
 #include <SFML/System/Sleep.hpp>
 #include <algorithm>
 #include <cmath>

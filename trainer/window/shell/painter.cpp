@@ -1,0 +1,161 @@
+#include "trainer/window/shell/painter.h"
+
+#include <algorithm>
+#include <cmath>
+#include <optional>
+#include <utility>
+
+namespace wetrun::ui {
+namespace {
+
+unsigned red(ImU32 c) { return (c >> IM_COL32_R_SHIFT) & 255; }
+unsigned green(ImU32 c) { return (c >> IM_COL32_G_SHIFT) & 255; }
+unsigned blue(ImU32 c) { return (c >> IM_COL32_B_SHIFT) & 255; }
+unsigned opacity(ImU32 c) { return (c >> IM_COL32_A_SHIFT) & 255; }
+
+/// In the picture's order of bytes.
+std::uint32_t colour_of(ImU32 c) { return 0xFF000000U | red(c) << 16 | green(c) << 8 | blue(c); }
+
+/// The first whole number that is not less, of a number between two whole ones; low if it is none.
+int first_from(float v, int low, int high) {
+  const float inside = std::min(static_cast<float>(high), std::max(static_cast<float>(low), v));
+  const int whole = static_cast<int>(inside);
+  return whole + (inside > static_cast<float>(whole) ? 1 : 0);
+}
+
+/// The first whole number that is more, of the same.
+int first_beyond(float v, int low, int high) {
+  const float inside = std::min(static_cast<float>(high), std::max(static_cast<float>(low), v + 1));
+  return static_cast<int>(inside);
+}
+
+/// From an upper to a lower corner. Two triangles that share it get the same numbers from it.
+struct Edge {
+  float x = 0, y = 0, slope = 0;
+  Edge(ImVec2 upper, ImVec2 lower) : x(upper.x), y(upper.y), slope((lower.x - upper.x) / (lower.y - upper.y)) {}
+  float at(float row) const { return x + (row - y) * slope; }
+};
+
+/// What is linear over a triangle, from its values at the corners.
+struct Slopes {
+  ImVec2 a, ab, ac;
+  float per_area;
+  Plane plane(float at_a, float at_b, float at_c) const {
+    Plane p;
+    p.least = std::min({at_a, at_b, at_c});
+    p.most = std::max({at_a, at_b, at_c});
+    p.at = at_a;
+    if (p.least == p.most) return p;
+    const float b = (at_b - at_a) * per_area, c = (at_c - at_a) * per_area;
+    p.dx = b * ac.y - c * ab.y;
+    p.dy = c * ab.x - b * ac.x;
+    p.at -= p.dx * a.x + p.dy * a.y;
+    return p;
+  }
+};
+
+/// How the pixels of one triangle are painted.
+struct Brush {
+  enum class Kind { colour, shade, atlas } kind = Kind::colour;
+  bool opaque = false;
+  std::uint32_t colour = 0;
+  unsigned opacity = 0;
+  Shade shade;
+  Plane u, v;
+
+  Brush(const ImDrawVert& a, const ImDrawVert& b, const ImDrawVert& c, float twice_area, const Atlas& atlas) {
+    const bool one_place = a.uv.x == b.uv.x && a.uv.y == b.uv.y && a.uv.x == c.uv.x && a.uv.y == c.uv.y;
+    if (one_place && a.col == b.col && a.col == c.col) {
+      colour = colour_of(a.col);
+      opacity = ui::opacity(a.col);
+      return;
+    }
+    const Slopes slopes{
+        a.pos, {b.pos.x - a.pos.x, b.pos.y - a.pos.y}, {c.pos.x - a.pos.x, c.pos.y - a.pos.y}, 1 / twice_area};
+    kind = one_place ? Kind::shade : Kind::atlas;
+    opaque = (a.col & b.col & c.col & IM_COL32_A_MASK) == IM_COL32_A_MASK;
+    const auto of_colour = [&](unsigned (*part)(ImU32)) {
+      return slopes.plane(static_cast<float>(part(a.col)), static_cast<float>(part(b.col)),
+                          static_cast<float>(part(c.col)));
+    };
+    shade = {of_colour(red), of_colour(green), of_colour(blue), of_colour(ui::opacity)};
+    if (kind == Kind::shade) return;
+    const auto w = static_cast<float>(atlas.width), h = static_cast<float>(atlas.height);
+    u = slopes.plane(a.uv.x * w, b.uv.x * w, c.uv.x * w);
+    v = slopes.plane(a.uv.y * h, b.uv.y * h, c.uv.y * h);
+  }
+
+  void paint(std::uint32_t* row, int y, int x0, int x1, const Atlas& atlas) const {
+    switch (kind) {
+      case Kind::colour:
+        return span_of_colour(row, x0, x1, colour, opacity);
+      case Kind::shade:
+        return span_of_shade(row, y, x0, x1, shade, opaque);
+      case Kind::atlas:
+        return span_of_atlas(row, y, x0, x1, shade, atlas, u, v);
+    }
+  }
+};
+
+}  // namespace
+
+void Painter::set_size(int width, int height) {
+  width_ = width;
+  height_ = height;
+  pixels_.assign(static_cast<std::size_t>(width) * static_cast<std::size_t>(height), 0);
+}
+
+void Painter::paint_triangle(const ImDrawVert& one, const ImDrawVert& two, const ImDrawVert& three,
+                             const Damage::Area& clip, const Damage& damage) {
+  const ImDrawVert *top = &one, *middle = &two, *foot = &three;
+  if (middle->pos.y < top->pos.y) std::swap(middle, top);
+  if (foot->pos.y < top->pos.y) std::swap(foot, top);
+  if (foot->pos.y < middle->pos.y) std::swap(foot, middle);
+  const ImVec2 t = top->pos, m = middle->pos, f = foot->pos;
+  const int y0 = first_beyond(t.y - 0.5F, clip.y0, clip.y1), y1 = first_beyond(f.y - 0.5F, clip.y0, clip.y1);
+  if (y0 >= y1) return;
+  const float twice_area = (m.x - t.x) * (f.y - t.y) - (f.x - t.x) * (m.y - t.y);
+  if (!(std::fabs(twice_area) > 1e-6F)) return;
+  const bool middle_is_right = twice_area > 0;
+  const Edge longest(t, f), upper(t, m), lower(m, f);
+  std::optional<Brush> brush;
+  for (int y = y0; y < y1; ++y) {
+    const float row = static_cast<float>(y) + 0.5F;
+    const float p = longest.at(row) - 0.5F, q = (row <= m.y ? upper : lower).at(row) - 0.5F;
+    const int left = first_from(middle_is_right ? p : q, clip.x0, clip.x1);
+    const int right = first_from(middle_is_right ? q : p, clip.x0, clip.x1);
+    if (left >= right) continue;
+    if (!brush) brush.emplace(*top, *middle, *foot, twice_area, atlas_);
+    std::uint32_t* const pixels = pixels_.data() + static_cast<std::ptrdiff_t>(y) * width_;
+    for (const Damage::Run& run : damage.runs(y)) {
+      const int x0 = std::max(left, run.x0), x1 = std::min(right, run.x1);
+      if (x0 < x1) brush->paint(pixels, y, x0, x1, atlas_);
+    }
+  }
+}
+
+void Painter::paint_command(const ImDrawList& list, const ImDrawCmd& command, const Damage& damage,
+                            std::size_t triangle) {
+  const Damage::Area clip = Damage::clip_of(command, width_, height_);
+  const ImDrawVert* vertices = list.VtxBuffer.Data + command.VtxOffset;
+  const ImDrawIdx* index = list.IdxBuffer.Data + command.IdxOffset;
+  for (unsigned n = 0; n + 2 < command.ElemCount; n += 3, index += 3, ++triangle)
+    if (damage.touches(triangle))
+      paint_triangle(vertices[index[0]], vertices[index[1]], vertices[index[2]], clip, damage);
+}
+
+void Painter::paint(const ImDrawData& data, ImU32 background, const Damage& damage) {
+  for (int y = 0; y < height_; ++y)
+    for (const Damage::Run& run : damage.runs(y))
+      span_of_colour(pixels_.data() + static_cast<std::ptrdiff_t>(y) * width_, run.x0, run.x1, colour_of(background),
+                     255);
+  std::size_t triangle = 0;
+  for (int n = 0; n < data.CmdListsCount; ++n)
+    for (const ImDrawCmd& command : data.CmdLists[n]->CmdBuffer)
+      if (Damage::draws(command)) {
+        paint_command(*data.CmdLists[n], command, damage, triangle);
+        triangle += command.ElemCount / 3;
+      }
+}
+
+}  // namespace wetrun::ui

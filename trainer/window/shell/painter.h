@@ -1,0 +1,38 @@
+// ImGui's triangles painted into a picture in memory, by the processor alone: what a frame changes is little, and for
+// little the way through a graphics driver costs more than the pixels (a software driver most of all).
+//
+// Which pixels a triangle has: those whose middle lies in it, its left and lower edges included; a middle on an edge that
+// two triangles share is in one of them. Colours and places in the atlas are linear between the corners; the atlas is looked up between its texels.
+#pragma once
+#include <imgui.h>
+
+#include <cstdint>
+#include <vector>
+
+#include "trainer/window/shell/damage.h"
+#include "trainer/window/shell/spans.h"
+
+namespace wetrun::ui {
+
+class Painter {
+public:
+  /// Where coverage of letters and lines is; must stay there while it is painted from.
+  void set_atlas(const Atlas& atlas) { atlas_ = atlas; }
+  void set_size(int width, int height);
+  /// Paints the tiles that changed: the background and all triangles that touch them.
+  void paint(const ImDrawData& data, ImU32 background, const Damage& damage);
+
+  int width() const { return width_; }
+  const std::uint32_t* row(int y) const { return pixels_.data() + static_cast<std::ptrdiff_t>(y) * width_; }
+
+private:
+  void paint_command(const ImDrawList& list, const ImDrawCmd& command, const Damage& damage, std::size_t triangle);
+  void paint_triangle(const ImDrawVert& a, const ImDrawVert& b, const ImDrawVert& c, const Damage::Area& clip,
+                      const Damage& damage);
+
+  Atlas atlas_;
+  int width_ = 0, height_ = 0;
+  std::vector<std::uint32_t> pixels_;
+};
+
+}  // namespace wetrun::ui
