@@ -25,6 +25,7 @@ enum Memory : std::size_t {
   calibrations,
   refused,
   acting_now,
+  in_liquid,
   memory_count
 };
 enum Aux : std::size_t { true_ph, target_v, aux_count };
@@ -66,20 +67,21 @@ Electrode::Electrode(Settings settings) : settings_(std::move(settings)) {
   WETRUN_REQUIRE(info_.states.size() == state_count);
   // "forgiven" memories hold the fault value that was present at the last replacement; a number no fault can take means
   // that nothing is forgiven.
-  info_.memory = {{"stored_slope", "1", 0.98, "share of the ideal slope stored by the last calibration"},
-                  {"stored_offset", "V", 0, "offset stored by the last calibration"},
+  info_.memory = {quiet_memory("stored_slope", "1", 0.98, "share of the ideal slope stored by the last calibration"),
+                  quiet_memory("stored_offset", "V", 0, "offset stored by the last calibration"),
                   {"made_at", "s", -settings_.age_s, "time at which this electrode was first opened"},
                   {"coating_forgiven", "1", -1e9, "coating fault that cleaning or replacing did away with"},
                   {"offset_forgiven", "V", -1e9, "offset fault that replacing did away with"},
                   {"slope_forgiven", "1", -1e9, "slope fault that replacing did away with"},
                   {"crack_forgiven", "1", -1e9, "crack that replacing did away with"},
-                  {"dry_seen", "1", 0, "dry fault at the last step"},
-                  {"strip", "pH", 0, "last strip reading, 0 if none"},
-                  {"strip_at", "s", 0, "time of the last strip reading"},
-                  {"calibration_ok", "1", 1, "the last calibration was within limits"},
-                  {"calibrations", "1", 0, "calibrations done"},
-                  {"refused", "1", 0, "calibrations refused because the electrode was in the line"},
-                  {"acting", "1", 0, "an action of this step has been done"}};
+                  quiet_memory("dry_seen", "1", 0, "dry fault at the last step"),
+                  quiet_memory("strip", "pH", 0, "last strip reading, 0 if none"),
+                  quiet_memory("strip_at", "s", 0, "time of the last strip reading"),
+                  quiet_memory("calibration_ok", "1", 1, "the last calibration was within limits"),
+                  quiet_memory("calibrations", "1", 0, "calibrations done"),
+                  quiet_memory("refused", "1", 0, "calibrations refused because the electrode was in the line"),
+                  quiet_memory("acting", "1", 0, "an action of this step has been done"),
+                  {"in_liquid", "1", settings_.wet_signal.empty() ? 1.0 : 0.0, "its place holds liquid"}};
   WETRUN_REQUIRE(info_.memory.size() == memory_count);
   info_.aux = {{"true_ph", "pH", 7, "pH of the liquid at the electrode"},
                {"target", "V", 0, "potential the glass is heading for"}};
@@ -121,8 +123,8 @@ void Electrode::bind(const Directory& directory) {
   if (!settings_.wet_signal.empty()) wet_ = directory.signal(settings_.wet_signal);
 }
 
-bool Electrode::in_liquid(const World& world, std::span<const double> control) const {
-  return control[fitted] > 0.5 && (!wet_.valid() || world.signal(wet_) >= settings_.wet_above);
+bool Electrode::meets_liquid(std::span<const double> control, std::span<const double> memory) const {
+  return control[fitted] > 0.5 && memory[in_liquid] > 0.5;
 }
 
 Electrode::Glass Electrode::glass(std::span<const double> x, std::span<const double> m, std::span<const double> f,
@@ -145,6 +147,7 @@ Electrode::Glass Electrode::glass(std::span<const double> x, std::span<const dou
 void Electrode::decide(const World& world, const Decision& d) const {
   const auto& c = d.control;
   auto& m = d.memory;
+  m[in_liquid] = !wet_.valid() || world.signal(wet_) >= settings_.wet_above ? 1 : 0;
   if (d.fault[dry] != m[dry_seen]) {
     d.x[hydration] = clamped(d.x[hydration] - std::max(0.0, d.fault[dry] - m[dry_seen]), 0, 1);
     m[dry_seen] = d.fault[dry];
@@ -194,7 +197,7 @@ void Electrode::couple(const World& world, const OwnNumbers& own, std::span<doub
   const auto cell = world.cell(cell_);
   aux[true_ph] = solve_ph(cell, aux[true_ph]);
   const Glass g = glass(own.x, own.memory, own.fault, world.time_s);
-  const bool liquid = in_liquid(world, own.control);
+  const bool liquid = meets_liquid(own.control, own.memory);
   const double kelvin = liquid ? temperature_k(cell.data()) : own.x[sensor_k];
   const double at_glass =
       liquid ? glass_ph(aux[true_ph], std::max(0.0, cell[sodium] / cell[volume_m3] / 1000), kelvin) : storage_ph;
@@ -203,12 +206,14 @@ void Electrode::couple(const World& world, const OwnNumbers& own, std::span<doub
 
 void Electrode::rates(const World& world, const OwnNumbers& own, const Rates& rates) const {
   const Glass g = glass(own.x, own.memory, own.fault, world.time_s);
-  const bool liquid = in_liquid(world, own.control);
+  const bool liquid = meets_liquid(own.control, own.memory);
   const bool wet = liquid || own.control[capped] > 0.5;
   rates.dxdt[potential_v] = (own.aux[target_v] - own.x[potential_v]) / g.tau_s;
+  rates.decay[potential_v] = 1 / g.tau_s;
   rates.dxdt[hydration] = wet ? (1 - own.x[hydration]) / 1800.0 : -own.x[hydration] / 14400.0;
   const double around = liquid ? temperature_k(world.cell(cell_).data()) : settings_.start_k;
   rates.dxdt[sensor_k] = (around - own.x[sensor_k]) / 20.0;
+  rates.decay[sensor_k] = 1 / 20.0;
 }
 
 void Electrode::observe(const World& world, const OwnNumbers& own, std::span<double> r) const {
@@ -228,7 +233,7 @@ void Electrode::observe(const World& world, const OwnNumbers& own, std::span<dou
   r[r_calibration_ok] = m[calibration_ok];
   r[r_calibrations] = m[calibrations];
   r[r_refused] = m[refused];
-  r[r_wet] = in_liquid(world, own.control) || own.control[capped] > 0.5 ? 1 : 0;
+  r[r_wet] = meets_liquid(own.control, own.memory) || own.control[capped] > 0.5 ? 1 : 0;
   r[r_age] = world.time_s - m[made_at_s];
 }
 

@@ -48,7 +48,7 @@ private:
   };
   Glass glass(std::span<const double> x, std::span<const double> memory, std::span<const double> fault,
               double time_s) const;
-  bool in_liquid(const World& world, std::span<const double> control) const;
+  bool meets_liquid(std::span<const double> control, std::span<const double> memory) const;
   Settings settings_;
   UnitInfo info_;
   CellId cell_;

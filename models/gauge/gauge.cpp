@@ -39,6 +39,7 @@ void Gauge::bind(const Directory& directory) {
 void Gauge::rates(const World& world, const OwnNumbers& own, const Rates& rates) const {
   const double open = own.fault[0] > 0.5 ? 0 : 1;
   rates.dxdt[0] = open * (world.pressure(node_) - own.x[0]) / settings_.damping_s;
+  rates.decay[0] = open / settings_.damping_s;
 }
 
 void Gauge::observe(const World& world, const OwnNumbers& own, std::span<double> r) const {
@@ -71,6 +72,7 @@ void FlowMeter::rates(const World& world, const OwnNumbers& own, const Rates& ra
   const double flow = std::abs(world.flow(link_));
   const bool turns = own.fault[0] < 0.5 && flow / area_m2_ >= settings_.cut_off_m_s;
   rates.dxdt[0] = ((turns ? flow : 0) - own.x[0]) / settings_.damping_s;
+  rates.decay[0] = 1 / settings_.damping_s;
 }
 
 void FlowMeter::observe(const World& world, const OwnNumbers& own, std::span<double> r) const {
@@ -98,6 +100,7 @@ void Thermometer::bind(const Directory& directory) { cell_ = directory.cell_of(d
 void Thermometer::rates(const World& world, const OwnNumbers& own, const Rates& rates) const {
   const double tau = settings_.lag_s * (1 + 60 * own.fault[0]);
   rates.dxdt[0] = (temperature_k(world.cell(cell_).data()) - own.x[0]) / tau;
+  rates.decay[0] = 1 / tau;
 }
 
 void Thermometer::observe(const World& world, const OwnNumbers& own, std::span<double> r) const {

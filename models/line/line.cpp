@@ -92,8 +92,8 @@ Hose::Hose(std::string right_link, std::string wrong_link, double diameter_m, do
     : right_name_(std::move(right_link)), wrong_name_(std::move(wrong_link)), diameter_m_(diameter_m) {
   info_.type = "hose";
   info_.memory = {{"end", "1", static_cast<double>(connected), "where the hose ends: 0 nowhere, 1 right, 2 wrong port"},
-                  {"mistaken", "1", 0, "the connection was made at the wrong port by mistake"},
-                  {"fault_seen", "1", 0, "wrong_port fault at the last step"}};
+                  quiet_memory("mistaken", "1", 0, "the connection was made at the wrong port by mistake"),
+                  quiet_memory("fault_seen", "1", 0, "wrong_port fault at the last step")};
   info_.controls = {
       switch_control("connected_to", "1", 0, 2, connected, action_s, "0 taken off, 1 its own port, 2 the other port")};
   info_.faults = {fault_row("wrong_port", "1", 0, 1, 0, "1: somebody put the hose on the wrong port")};

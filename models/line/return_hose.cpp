@@ -21,6 +21,10 @@ double FallingLeg::outflow_m3_s(double volume_m3) const {
   return full_flow_m3_s * std::pow(std::max(volume_m3, 0.0) / full_volume_m3, 5.0 / 3.0);
 }
 
+double FallingLeg::outflow_slope_1_s(double volume_m3) const {
+  return 5.0 / 3.0 * outflow_m3_s(volume_m3) / std::max(volume_m3, 1e-12);
+}
+
 FallingLeg falling_leg(double diameter_m, double length_m, double fall_m, double manning) {
   const double area = std::numbers::pi / 4 * diameter_m * diameter_m;
   const double slope = std::min(fall_m / length_m, 1.0);
@@ -56,7 +60,9 @@ void ReturnHose::bind(const Directory& directory) {
 void ReturnHose::condition(const World& world, const OwnNumbers&, const Network&, NetworkState& state) const {
   state.pressure_pa[vent_.index()] = 0;
   state.pressure_pa[foot_.index()] = 0;
-  state.flow_m3_s[fall_link_.index()] = leg_.outflow_m3_s(world.cell(leg_cell_)[volume_m3]);
+  const double held = world.cell(leg_cell_)[volume_m3];
+  state.flow_m3_s[fall_link_.index()] = leg_.outflow_m3_s(held);
+  state.content_slope_1_s[fall_link_.index()] = leg_.outflow_slope_1_s(held);
 }
 
 void ReturnHose::rates(const World& world, const OwnNumbers&, const Rates& rates) const {

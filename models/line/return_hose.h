@@ -28,6 +28,7 @@ namespace wetrun {
 struct FallingLeg {
   double full_volume_m3 = 0.01, full_flow_m3_s = 0.005;
   double outflow_m3_s(double volume_m3) const;
+  double outflow_slope_1_s(double volume_m3) const;  // d outflow / d volume
 };
 
 FallingLeg falling_leg(double diameter_m, double length_m, double fall_m, double manning);

@@ -60,10 +60,10 @@ constexpr Counted counted[] = {
 
 Sewer::Sewer(std::string unit, bool floor) : LinkUnit(unit + ".outfall"), unit_(std::move(unit)) {
   info_.type = "sewer";
-  info_.memory = {{"ph_min", "pH", 7, "lowest pH that went out"},
-                  {"ph_max", "pH", 7, "highest pH that went out"},
-                  {"passed", "m3", 0, "volume at the last step"},
-                  {"last_ph", "pH", 7, "pH of what went out last"}};
+  info_.memory = {quiet_memory("ph_min", "pH", 7, "lowest pH that went out"),
+                  quiet_memory("ph_max", "pH", 7, "highest pH that went out"),
+                  quiet_memory("passed", "m3", 0, "volume at the last step"),
+                  quiet_memory("last_ph", "pH", 7, "pH of what went out last")};
   info_.aux = {{"ph", "pH", 7, "pH in the trap"}};
   info_.readings = {
       truth_reading("flow", "m3/s", 0, 0.05, "flow into it"),

@@ -69,12 +69,23 @@ inline SignalInfo fault_row(std::string name, std::string unit, double min, doub
           .start = start};
 }
 
+/// A memory that no equation reads: what the crew and the desk are told, counters, "seen" latches of decide().
+inline NumberInfo quiet_memory(std::string name, std::string unit, double start, std::string doc) {
+  return {.name = std::move(name), .unit = std::move(unit), .start = start, .doc = std::move(doc), .quiet = true};
+}
+
 /// 0 at and below `low`, 1 at and above `high`, with continuous slope between (3 s^2 - 2 s^3).
 constexpr double smooth_step(double value, double low, double high) {
   const double s = (value - low) / (high - low);
   if (s <= 0) return 0;
   if (s >= 1) return 1;
   return s * s * (3 - 2 * s);
+}
+
+/// Its slope.
+constexpr double smooth_step_slope(double value, double low, double high) {
+  const double s = (value - low) / (high - low);
+  return s <= 0 || s >= 1 ? 0 : 6 * s * (1 - s) / (high - low);
 }
 
 constexpr double clamped(double value, double low, double high) {

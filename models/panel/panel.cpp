@@ -52,20 +52,21 @@ bool yes(double value) { return value > 0.5; }
 Panel::Panel(Settings settings) : settings_(std::move(settings)) {
   info_.type = "panel";
   info_.states = {{"breaker_heat", "1", 0, "thermal image of the breaker, in squares of its rating"}};
-  info_.memory = {{"contactor", "1", 0, "contactor closed"},
-                  {"armed", "1", 1, "the switch has been off since the contactor last dropped"},
-                  {"door_open", "1", 0, "the door is open"},
-                  {"disconnected", "1", settings_.disconnect_on ? 0.0 : 1.0, "the door disconnect is off"},
-                  {"locked", "1", 0, "padlock and tag are on"},
-                  {"breaker_tripped", "1", 0, "the breaker has tripped"},
-                  {"breaker_was_closed", "1", settings_.breaker_closed ? 1.0 : 0.0, "breaker handle at the last step"},
-                  {"live_door_attempts", "1", 0, "times the door was pulled while live"},
-                  {"refused_actions", "1", 0, "actions that an interlock refused"},
-                  {"starts", "1", 0, "times the contactor has closed"},
-                  {"lamp_low", "1", 0, "low-level lamp"},
-                  {"lamp_high", "1", 0, "high-level lamp"},
-                  {"live", "1", 0, "the busbars behind the disconnect are live"},
-                  {"door_was_asked", "1", 0, "door handle at the last step"}};
+  info_.memory = {
+      {"contactor", "1", 0, "contactor closed"},
+      quiet_memory("armed", "1", 1, "the switch has been off since the contactor last dropped"),
+      quiet_memory("door_open", "1", 0, "the door is open"),
+      quiet_memory("disconnected", "1", settings_.disconnect_on ? 0.0 : 1.0, "the door disconnect is off"),
+      quiet_memory("locked", "1", 0, "padlock and tag are on"),
+      quiet_memory("breaker_tripped", "1", 0, "the breaker has tripped"),
+      quiet_memory("breaker_was_closed", "1", settings_.breaker_closed ? 1.0 : 0.0, "breaker handle at the last step"),
+      quiet_memory("live_door_attempts", "1", 0, "times the door was pulled while live"),
+      quiet_memory("refused_actions", "1", 0, "actions that an interlock refused"),
+      quiet_memory("starts", "1", 0, "times the contactor has closed"),
+      quiet_memory("lamp_low", "1", 0, "low-level lamp"),
+      quiet_memory("lamp_high", "1", 0, "high-level lamp"),
+      quiet_memory("live", "1", 0, "the busbars behind the disconnect are live"),
+      quiet_memory("door_was_asked", "1", 0, "door handle at the last step")};
   WETRUN_REQUIRE(info_.memory.size() == memory_count);
   info_.controls = {
       switch_control("breaker", "1", 0, 1, settings_.breaker_closed ? 1 : 0, 2, "main breaker: 1 closed"),
@@ -172,6 +173,7 @@ void Panel::decide(const World& world, const Decision& d) const {
 void Panel::rates(const World& world, const OwnNumbers& own, const Rates& rates) const {
   const double ratio = yes(own.memory[contactor]) ? signal_or(world, current_, 0) / settings_.breaker_a : 0;
   rates.dxdt[breaker_heat] = (ratio * ratio - own.x[breaker_heat]) / settings_.breaker_tau_s;
+  rates.decay[breaker_heat] = 1 / settings_.breaker_tau_s;
 }
 
 void Panel::indicators(const World&, const OwnNumbers& own, std::span<double> z) const {

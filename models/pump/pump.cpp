@@ -92,11 +92,11 @@ void Pump::declare() {
                   {"leak_air", "m3/s", 0, "air of a loose union that reaches the casing"}};
   WETRUN_REQUIRE(info_.states.size() == state_count);
   info_.memory = {{"powered", "1", 0, "the motor has current"},
-                  {"tripped", "1", 0, "overload relay tripped"},
-                  {"burnt", "1", 0, "winding burnt out"},
+                  quiet_memory("tripped", "1", 0, "overload relay tripped"),
+                  quiet_memory("burnt", "1", 0, "winding burnt out"),
                   {"phase_out", "1", 0, "a phase is missing"},
-                  {"reset_seen", "1", 0, "reset button at the last step"},
-                  {"trips", "1", 0, "overload trips"}};
+                  quiet_memory("reset_seen", "1", 0, "reset button at the last step"),
+                  quiet_memory("trips", "1", 0, "overload trips")};
   WETRUN_REQUIRE(info_.memory.size() == memory_count);
   info_.aux = {{"shaft_power", "W", 0, ""},
                {"load", "N*m*s2", 0, "load torque over speed squared"},
@@ -143,7 +143,7 @@ void Pump::declare() {
   WETRUN_REQUIRE(info_.readings.size() == reading_count);
   info_.indicators = 1;
   // The fault "air_bound" needs its last value, kept beside the other memories.
-  info_.memory.push_back({"air_bound_seen", "1", 0, "air_bound fault at the last step"});
+  info_.memory.push_back(quiet_memory("air_bound_seen", "1", 0, "air_bound fault at the last step"));
 }
 
 void Pump::bind(const Directory& directory) {
@@ -198,11 +198,11 @@ void Pump::decide(const World& world, const Decision& d) const {
   m[phase_out] = phase_lost(world, d.fault) ? 1 : 0;
   const bool called = contactor_.valid() && world.signal(contactor_) > 0.5;
   m[powered] = called && m[tripped] < 0.5 && m[burnt] < 0.5 ? 1 : 0;
-  if (m[powered] < 0.5 && d.x[speed] < standstill) d.x[speed] = 0;
+  if (m[powered] < 0.5 && d.x[speed] < standstill && d.x[speed] != 0) d.x[speed] = 0;
   const std::size_t seen = memory_count;
   if (d.fault[air_bound] > m[seen]) d.x[gas] = std::max(d.x[gas], d.fault[air_bound]);
   m[seen] = d.fault[air_bound];
-  if (d.x[gas] < no_gas) d.x[gas] = 0;
+  if (d.x[gas] < no_gas && d.x[gas] != 0) d.x[gas] = 0;
 }
 
 void Pump::condition(const World& world, const OwnNumbers& own, const Network& network, NetworkState& state) const {
@@ -240,8 +240,10 @@ void Pump::couple(const World& world, const OwnNumbers& own, std::span<double> a
 void Pump::turn(const OwnNumbers& own, const Rates& rates) const {
   const double rated = s_.motor.rated_rad_s(), omega = std::max(own.x[speed], 0.0) * rated;
   const double torque = own.aux[load_nm_s2] * omega * omega;
-  const double drag = friction_share * s_.motor.rated_torque_nm() * omega / (omega + 5);
-  double rate = -(torque + drag) / s_.inertia_kg_m2;
+  const double drag_nm = friction_share * s_.motor.rated_torque_nm(), drag = drag_nm * omega / (omega + 5);
+  // How fast load and friction bring it to rest.
+  const double braking = 2 * own.aux[load_nm_s2] * omega + 5 * drag_nm / ((omega + 5) * (omega + 5));
+  double rate = -(torque + drag) / s_.inertia_kg_m2, decay = braking / s_.inertia_kg_m2;
   if (own.memory[powered] > 0.5) {
     const bool two = own.memory[phase_out] > 0.5;
     const double target = steady_speed_rad_s(s_.motor, torque + drag, two ? 0.5 : 1.0);
@@ -250,21 +252,32 @@ void Pump::turn(const OwnNumbers& own, const Rates& rates) const {
     const double wish = (target - omega) / speed_time_s;
     const double most = std::max((pull - torque - drag) / s_.inertia_kg_m2, two && !stalled ? wish : 0.0);
     if (!stalled) rate = wish > 0 ? std::min(wish, most) : std::max(wish, rate);
+    if (rate == wish) decay = 1 / speed_time_s;
   }
   rates.dxdt[speed] = rate / rated;
+  rates.decay[speed] = decay;
   const double current = own.memory[powered] > 0.5 ? motor_current_a(s_.motor, omega, own.memory[phase_out] > 0.5) : 0;
   const double relative = current / s_.motor.rated_current_a();
   rates.dxdt[winding_rise_k] = (winding_rise_rated_k * relative * relative - own.x[winding_rise_k]) / winding_time_s;
+  rates.decay[winding_rise_k] = 1 / winding_time_s;
   rates.dxdt[overload_image] = overload_rate(current / s_.overload_a, own.x[overload_image], s_.overload_tau_s);
+  rates.decay[overload_image] = 1 / s_.overload_tau_s;
 }
 
-double Pump::gas_rate(const World& world, const OwnNumbers& own) const {
+void Pump::fill(const World& world, const OwnNumbers& own, const Rates& rates) const {
   const double g = own.x[gas], flow = std::max(world.flow(link_), 0.0), inlet = world.pressure(inlet_);
   const double swapped = swap_share * s_.rated_flow_m3_s * clamped(own.x[speed], 0, 1);
-  const double drawn = air_.valid() ? (flow + swapped) * clamped(world.signal(air_), 0, 1) : 0;
+  const double share = air_.valid() ? clamped(world.signal(air_), 0, 1) : 0;
+  double entering = (flow + swapped) * share + own.x[leak_air];
+  if (entering < no_gas * s_.rated_flow_m3_s) entering = 0;  // so that the last bubble is gone once and for all
   const double carried = flow * (1 - 0.9 * smooth_step(g, 0.1, 0.3));
+  const double by_gas = -0.9 * flow * smooth_step_slope(g, 0.1, 0.3);  // d carried / dg
   const double vented = own.control[vent] * vent_rate_per_s * smooth_step(inlet, 0, 5e3);
-  return ((1 - g) * (drawn + own.x[leak_air]) - g * carried) / s_.casing_m3 - vented * g;
+  rates.dxdt[gas] = ((1 - g) * entering - g * carried) / s_.casing_m3 - vented * g;
+  rates.decay[gas] = std::max((entering + carried + g * by_gas) / s_.casing_m3 + vented, 0.0);
+  const double air = own.fault[air_leak] * std::sqrt(std::max(0.0, 5e3 - inlet) / 1e5);
+  rates.dxdt[leak_air] = (air - own.x[leak_air]) / air_way_s;
+  rates.decay[leak_air] = 1 / air_way_s;
 }
 
 void Pump::warm(const World& world, const OwnNumbers& own, const Rates& rates) const {
@@ -279,20 +292,23 @@ void Pump::warm(const World& world, const OwnNumbers& own, const Rates& rates) c
   rates.dxdt[lost_j] = loss + steam;
   const double w = wetness(x), turning = clamped(x[speed], 0, 1.2);
   const double friction = turning * (w * seal_wet_w + (1 - w) * seal_dry_w);
-  rates.dxdt[seal_k] = (friction - (w * seal_wet_w_k + seal_dry_w_k) * (x[seal_k] - kelvin)) / seal_heat_j_k;
-  rates.dxdt[damage] = (1 - x[damage]) * smooth_step(x[seal_k], damage_from_k, damage_full_k) / damage_time_s;
+  const double cooling = (w * seal_wet_w_k + seal_dry_w_k) / seal_heat_j_k;
+  rates.dxdt[seal_k] = friction / seal_heat_j_k - cooling * (x[seal_k] - kelvin);
+  rates.decay[seal_k] = cooling;
+  const double wearing = smooth_step(x[seal_k], damage_from_k, damage_full_k) / damage_time_s;
+  rates.dxdt[damage] = (1 - x[damage]) * wearing;
+  rates.decay[damage] = wearing;
   const double starved = turning > 0.05 ? 1 - smooth_step(own.aux[phi], phi_of_pocket, phi_of_flooded) : 0;
   const double target = std::max(starved, smooth_step(kelvin, boiling_k - 5, boiling_k + 1));
   rates.dxdt[vapour] = (target - x[vapour]) / vapour_time_s;
+  rates.decay[vapour] = 1 / vapour_time_s;
 }
 
 void Pump::rates(const World& world, const OwnNumbers& own, const Rates& rates) const {
   turn(own, rates);
   warm(world, own, rates);
-  rates.dxdt[gas] = gas_rate(world, own);
+  fill(world, own, rates);
   rates.dxdt[leaked_m3] = world.flow(leak_);
-  const double air = own.fault[air_leak] * std::sqrt(std::max(0.0, 5e3 - world.pressure(inlet_)) / 1e5);
-  rates.dxdt[leak_air] = (air - own.x[leak_air]) / air_way_s;
 }
 
 void Pump::indicators(const World&, const OwnNumbers& own, std::span<double> z) const {

@@ -61,7 +61,7 @@ private:
   void declare();
   void turn(const OwnNumbers& own, const Rates& rates) const;
   void warm(const World& world, const OwnNumbers& own, const Rates& rates) const;
-  double gas_rate(const World& world, const OwnNumbers& own) const;
+  void fill(const World& world, const OwnNumbers& own, const Rates& rates) const;
   double head_factor(const OwnNumbers& own) const;
   double wetness(std::span<const double> x) const;
   double rattle_of(const OwnNumbers& own) const;

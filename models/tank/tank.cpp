@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 
 #include "models/mixing/rows.h"
 #include "models/solution/chemicals.h"
@@ -17,12 +18,13 @@ using namespace tank;
 namespace {
 
 constexpr double fastest_mixing_per_s = 0.5;
-constexpr double zone_time_s = 5;  // in which the zones return to their shares of the volume
+constexpr double zone_time_s = 30;  // in which the zones return to their shares of the volume (invented)
 constexpr double boiling_k = 373.15, boiling_time_s = 5;
 constexpr double latent_j_m3 = 2.257e6 * 958.4;  // water at 100 degC (IAPWS-IF97, from memory)
 constexpr double element_rise_k = 30, bare_element_w_k = 3, element_limit_k = 700;
 constexpr double dial_lag_s = 25;
 constexpr double swirl_time_s = 8;
+constexpr double no_swirl = 1e-30;  // less is none: keeps denormal numbers away
 constexpr double fresh_air_m3_s = 0.2, air_time_s = 100, smell_ppm = 0.3;
 constexpr double molar_air_m3_mol = 0.02446;  // at 25 degC, 1 atm
 constexpr double pour_gap_s = 60;             // a longer pause begins a new pour
@@ -112,9 +114,16 @@ void Tank::condition(const World& world, const OwnNumbers&, const Network& netwo
   state.setting(network, outlet_)[0] = cover(s_.outlet_height_m, s_.outlet_diameter_m) * heel;
   state.setting(network, recycle_)[0] = cover(s_.recycle_height_m, s_.jet_diameter_m) * heel;
   state.setting(network, drain_)[0] = heel;
-  state.flow_m3_s[overflow_.index()] =
-      overflow_pipe_flow_m3_s(v.depth_m - s_.overflow_share * s_.brim_m(), s_.overflow_diameter_m);
-  state.flow_m3_s[spill_.index()] = weir_flow_m3_s(v.depth_m - s_.brim_m(), 3.141592653589793 * s_.diameter_m);
+  const double area = s_.area_m2();
+  const auto give = [&](LinkId link, double flow, double exponent, double head) {
+    state.flow_m3_s[link.index()] = flow;
+    state.content_slope_1_s[link.index()] = head > 0 ? exponent * flow / (head * area) : 0;
+  };
+  const double over_lip = v.depth_m - s_.overflow_share * s_.brim_m(), over_brim = v.depth_m - s_.brim_m();
+  const double down_pipe = overflow_pipe_flow_m3_s(over_lip, s_.overflow_diameter_m);
+  const bool drowned = down_pipe < weir_flow_m3_s(over_lip, std::numbers::pi * s_.overflow_diameter_m);
+  give(overflow_, down_pipe, drowned ? 0.5 : 1.5, over_lip);
+  give(spill_, weir_flow_m3_s(over_brim, std::numbers::pi * s_.diameter_m), 1.5, over_brim);
 }
 
 void Tank::couple(const World& world, const OwnNumbers&, std::span<double> aux) const {
@@ -141,21 +150,17 @@ void Tank::couple(const World& world, const OwnNumbers&, std::span<double> aux) 
   aux[cl2_bottom] = from_bottom.chlorine_mol_s;
 }
 
-void Tank::keep_zones(const View& v, const OwnNumbers& own, const Rates& rates) const {
-  const auto upper = rates.cell(bulk_), lower = rates.cell(bottom_);
+void Tank::keep_zones(const View& v, const OwnNumbers& own, const Gained& gained, const Rates& rates) const {
   const double vk = v.bulk[volume_m3], vb = v.bottom[volume_m3];
-  const double total = upper[volume_m3] + lower[volume_m3];
-  const double net = s_.bottom_share * total - lower[volume_m3] - (vb - s_.bottom_share * v.volume) / zone_time_s;
+  const double upper = rates.inflow_m3_s[bulk_.index()] + gained.bulk_m3_s;
+  const double lower = rates.inflow_m3_s[bottom_.index()] + gained.bottom_m3_s;
+  const double net = s_.bottom_share * (upper + lower) - lower - (vb - s_.bottom_share * v.volume) / zone_time_s;
   const double both = own.aux[mix_rate] * vk * vb / v.volume;
-  const double down = (both + std::max(net, 0.0)) / vk, up = (both + std::max(-net, 0.0)) / vb;
-  for (std::size_t j = 0; j < component_count; ++j) {
-    const double moved = down * v.bulk[j] - up * v.bottom[j];
-    upper[j] -= moved;
-    lower[j] += moved;
-  }
+  rates.exchange[2 * s_.exchange] = (both + std::max(net, 0.0)) / vk;
+  rates.exchange[2 * s_.exchange + 1] = (both + std::max(-net, 0.0)) / vb;
 }
 
-void Tank::dissolve(const View& v, const OwnNumbers& own, const Rates& rates) const {
+void Tank::dissolve(const View& v, const OwnNumbers& own, const Rates& rates, Gained& gained) const {
   const double room = clamped((1400 - v.bottom_kg_m3) / 300, 0, 1);
   const double stir = stirring_factor(own.aux[mix_rate]);
   const auto lower = rates.cell(bottom_);
@@ -166,11 +171,11 @@ void Tank::dissolve(const View& v, const OwnNumbers& own, const Rates& rates) co
     const Amounts one = chemical_amounts(chemical, 1, s_.ambient_k);
     rates.dxdt[c] -= rate;
     for (std::size_t j = 0; j < component_count; ++j) lower[j] += rate * one[j];
+    gained.bottom_m3_s += rate * one[volume_m3];
   }
 }
 
 void Tank::heat(const View& v, const OwnNumbers& own, const Rates& rates) const {
-  const auto upper = rates.cell(bulk_), lower = rates.cell(bottom_);
   const double power = own.memory[heating] * s_.heater_w;
   const double wet_w_k = std::max(s_.heater_w, 1.0) / element_rise_k;
   const double capacity = wet_w_k / 0.3;  // element follows its power in about 3 s
@@ -179,26 +184,32 @@ void Tank::heat(const View& v, const OwnNumbers& own, const Rates& rates) const 
   const double to_air = (1 - wet) * bare_element_w_k * (own.x[element_k] - s_.ambient_k);
   rates.dxdt[heater_j] = power;
   rates.dxdt[element_k] = (power - to_liquid - to_air) / capacity;
-  lower[heat_j] += to_liquid;
+  rates.decay[element_k] = (wet * wet_w_k + (1 - wet) * bare_element_w_k) / capacity;
+  rates.cell(bottom_)[heat_j] += to_liquid;
+  rates.dxdt[given_j] = to_liquid;
+}
 
+void Tank::lose_heat(const View& v, const Rates& rates, Gained& gained) const {
+  const auto upper = rates.cell(bulk_), lower = rates.cell(bottom_);
   const double loss_w_k = 5 + s_.heat_loss_w_k * v.volume / s_.volume_m3;
   const double from_bulk = (1 - s_.bottom_share) * loss_w_k * (v.bulk_k - s_.ambient_k);
   const double from_bottom = s_.bottom_share * loss_w_k * (v.bottom_k - s_.ambient_k);
   upper[heat_j] -= from_bulk;
   lower[heat_j] -= from_bottom;
-  rates.dxdt[lost_j] = to_air + from_bulk + from_bottom;
+  rates.dxdt[lost_j] = from_bulk + from_bottom;
   // Boiling: steam takes water and its latent and sensible heat.
-  const auto boil = [&](std::span<const double> zone, double kelvin, std::span<double> rate) {
+  const auto boil = [&](std::span<const double> zone, double kelvin, std::span<double> rate, double& gain) {
     if (kelvin <= boiling_k) return;
     const double watts = volumetric_heat_j_m3_k * zone[volume_m3] * (kelvin - boiling_k) / boiling_time_s;
     const double water = watts / latent_j_m3;
     rate[heat_j] -= watts + heat_of(water, kelvin);
     rate[volume_m3] -= water;
+    gain -= water;
     rates.dxdt[lost_j] += watts + heat_of(water, kelvin);
     rates.dxdt[boiled_m3] += water;
   };
-  boil(v.bulk, v.bulk_k, upper);
-  boil(v.bottom, v.bottom_k, lower);
+  boil(v.bulk, v.bulk_k, upper, gained.bulk_m3_s);
+  boil(v.bottom, v.bottom_k, lower, gained.bottom_m3_s);
 }
 
 double Tank::swirl(const View& v, const World& world) const {
@@ -216,17 +227,22 @@ double Tank::gas_share(const View& v, const World& world, std::span<const double
 
 void Tank::rates(const World& world, const OwnNumbers& own, const Rates& rates) const {
   const View v = view(world);
-  dissolve(v, own, rates);
+  Gained gained;
+  dissolve(v, own, rates, gained);
   heat(v, own, rates);
+  lose_heat(v, rates, gained);
   subtract_gas({own.aux[co2_bulk], own.aux[cl2_bulk]}, rates.cell(bulk_).data());
   subtract_gas({own.aux[co2_bottom], own.aux[cl2_bottom]}, rates.cell(bottom_).data());
   rates.dxdt[co2_mol] = own.aux[co2_bulk] + own.aux[co2_bottom];
   rates.dxdt[cl2_mol] = own.aux[cl2_bulk] + own.aux[cl2_bottom];
   const double ppm = 1e6 * rates.dxdt[cl2_mol] * molar_air_m3_mol / fresh_air_m3_s;
   rates.dxdt[cl2_ppm] = (ppm - own.x[cl2_ppm]) / air_time_s;
+  rates.decay[cl2_ppm] = 1 / air_time_s;
   rates.dxdt[dial_k] = (v.bulk_k - own.x[dial_k]) / dial_lag_s;
+  rates.decay[dial_k] = 1 / dial_lag_s;
   rates.dxdt[vortex] = (swirl(v, world) - own.x[vortex]) / swirl_time_s;
-  keep_zones(v, own, rates);
+  rates.decay[vortex] = 1 / swirl_time_s;
+  keep_zones(v, own, gained, rates);
 }
 
 void Tank::pour(std::size_t c, double kg, double factor, const View& v, const Decision& d) const {
@@ -313,6 +329,7 @@ void Tank::decide(const World& world, const Decision& d) const {
     }
     if (burns(chemicals()[c])) lying += d.x[c];
   }
+  if (d.x[vortex] < no_swirl && d.x[vortex] != 0) d.x[vortex] = 0;
   const double liquid_kg = v.mean_kg_m3 * v.volume;
   const bool spits = std::max(m[run_kg], lying) > spatter_share * liquid_kg || v.bottom_k > spatter_k;
   if (spits) {
@@ -394,8 +411,7 @@ void Tank::holdings(const OwnNumbers& own, std::span<double> totals) const {
   totals[hypochlorite] += cl2;
   totals[chloride] += cl2;
   totals[proton] += 2 * (co2 + cl2);
-  const double capacity = std::max(s_.heater_w, 1.0) / element_rise_k / 0.3;
-  totals[heat_j] += own.x[lost_j] - own.x[heater_j] + capacity * own.x[element_k];
+  totals[heat_j] += own.x[lost_j] - own.x[given_j];
   totals[volume_m3] += own.x[boiled_m3];
 }
 

@@ -1,7 +1,7 @@
 // The solution tank: an open cylinder with two mixed zones, dissolving chemicals, heater, switches and overflow.
 //
 // Volumes: bulk Vk and bottom Vb, V = Vk + Vb, Vb = phi V kept by an internal flow. Level h = V/A.
-//   internal flow bulk -> bottom   q_n = phi dV/dt - (dVb/dt by the connections) - (Vb - phi V)/5 s
+//   internal flow bulk -> bottom   q_n = phi dV/dt - (dVb/dt by the connections) - (Vb - phi V)/30 s
 //   exchange both ways             q_x = k Vk Vb/V,  k = jet + natural (tank_law.h), at most 0.5 1/s
 //   At strong exchange the tank is one mixed vessel: C/C0 = exp(-t/tau).
 // Pressure at a height z: rho_mean g max(h - z, 0), gauge.
@@ -20,6 +20,7 @@
 // Gas: gas.h in each zone; the air around the tank holds n_cl2 R T/(p Q_air), Q_air = 0.2 m3/s, reached in 100 s (a
 //   breeze through an open shed; invented). `fumes`: chlorine above 0.3 ppm is smelt (0.2-0.4 ppm; memory).
 // Heater: C dTe/dt = P - UA (Te - T); wet UA = P/30 K, bare 3 W/K to the air; burns out above 700 K (sizes invented).
+//   C Te (some ten kJ) stands outside the balance: what the element gives the liquid counts as brought in.
 //   Thermostat +-0.5 K on the dial thermometer (25 s lag). Dry protection is the low-level switch: it cuts the heater
 //   off while the switch signals low, so that a switch stuck wet lets the element run dry. `heater_stop` (a signal;
 //   the emergency stop) opens the heater's contactor. A welded contactor minds none of these, only the loss of
@@ -59,6 +60,7 @@ struct TankSettings {
   double start_setpoint_k = 308.15;
   bool heater_dry_protection = true;
   std::string heater_supply, heater_stop;  // signals; empty: always supplied, never stopped
+  std::size_t exchange = 0;                // of bulk and bottom (PlantBuilder::add_exchange)
   double area_m2() const;
   double brim_m() const { return volume_m3 / area_m2(); }
 };
@@ -85,9 +87,13 @@ private:
   void set_switches(const View& view, bool supplied, bool stopped, const Decision& decision) const;
   double swirl(const View& view, const World& world) const;
   double gas_share(const View& view, const World& world, std::span<const double> x) const;
+  struct Gained {  // volume that the tank itself adds to its zones
+    double bulk_m3_s = 0, bottom_m3_s = 0;
+  };
   void heat(const View& view, const OwnNumbers& own, const Rates& rates) const;
-  void dissolve(const View& view, const OwnNumbers& own, const Rates& rates) const;
-  void keep_zones(const View& view, const OwnNumbers& own, const Rates& rates) const;
+  void lose_heat(const View& view, const Rates& rates, Gained& gained) const;
+  void dissolve(const View& view, const OwnNumbers& own, const Rates& rates, Gained& gained) const;
+  void keep_zones(const View& view, const OwnNumbers& own, const Gained& gained, const Rates& rates) const;
   double setpoint_gap_k(std::span<const double> x, std::span<const double> control) const;
 
   std::string unit_;

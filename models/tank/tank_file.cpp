@@ -93,10 +93,11 @@ double TankSettings::area_m2() const { return std::numbers::pi / 4 * diameter_m 
 void Tank::declare() {
   WETRUN_REQUIRE(chemicals().size() == kinds);
   info_.type = "tank";
+  info_.version = 2;
   for (const Chemical& chemical : chemicals()) {
     const std::string name(chemical.name);
     info_.states.push_back({"undissolved_" + name, "kg", 0, "lying undissolved on the floor"});
-    info_.memory.push_back({"poured_" + name, "kg", 0, "poured so far, by the label"});
+    info_.memory.push_back(quiet_memory("poured_" + name, "kg", 0, "poured so far, by the label"));
   }
   info_.states.insert(info_.states.end(), {{"carbon_dioxide", "mol", 0, "given off so far"},
                                            {"chlorine", "mol", 0, "given off so far"},
@@ -106,21 +107,23 @@ void Tank::declare() {
                                            {"dial", "K", s_.start_k, "what the dial thermometer shows"},
                                            {"chlorine_ppm", "1", 0, "chlorine in the air around the tank"},
                                            {"boiled", "m3", 0, "water boiled off"},
-                                           {"vortex", "1", 0, "gas share that the swirl at the outlet draws"}});
+                                           {"vortex", "1", 0, "gas share that the swirl at the outlet draws"},
+                                           {"heat_given", "J", 0, "heat from the element to the liquid"}});
   WETRUN_REQUIRE(info_.states.size() == state_count);
   for (const ComponentInfo& component : component_info)
-    info_.memory.push_back(
-        {"drum_" + std::string(component.name), std::string(component.unit), 0, "brought by drums and bags so far"});
-  info_.memory.insert(info_.memory.end(), {{"low_is", "1", 0, "low switch says the level is low"},
-                                           {"high_is", "1", 0, "high switch says the level is high"},
-                                           {"heating", "1", 0, "the thermostat calls for heat and gets it"},
-                                           {"burnt", "1", 0, "the element has burnt out"},
-                                           {"spatter", "1", 0, "the tank has spat"},
-                                           {"exposure", "kg", 0, "handled without protective gear"},
-                                           {"run", "kg", 0, "burning chemical poured in the present pour"},
-                                           {"run_end", "s", -1e9, "time of the last pour"},
-                                           {"residue_seen", "mol", 0, "hypochlorite fault at the last step"},
-                                           {"spatter_count", "1", 0, "steps in which it spat"}});
+    info_.memory.push_back(quiet_memory("drum_" + std::string(component.name), std::string(component.unit), 0,
+                                        "brought by drums and bags so far"));
+  info_.memory.insert(info_.memory.end(),
+                      {quiet_memory("low_is", "1", 0, "low switch says the level is low"),
+                       quiet_memory("high_is", "1", 0, "high switch says the level is high"),
+                       {"heating", "1", 0, "the thermostat calls for heat and gets it"},
+                       quiet_memory("burnt", "1", 0, "the element has burnt out"),
+                       quiet_memory("spatter", "1", 0, "the tank has spat"),
+                       quiet_memory("exposure", "kg", 0, "handled without protective gear"),
+                       quiet_memory("run", "kg", 0, "burning chemical poured in the present pour"),
+                       quiet_memory("run_end", "s", -1e9, "time of the last pour"),
+                       quiet_memory("residue_seen", "mol", 0, "hypochlorite fault at the last step"),
+                       quiet_memory("spatter_count", "1", 0, "steps in which it spat")});
   WETRUN_REQUIRE(info_.memory.size() == memory_count);
   info_.aux = {{"ph_bulk", "pH", 7, ""},
                {"ph_bottom", "pH", 7, ""},
@@ -193,7 +196,7 @@ std::vector<double> start_amounts(UnitRequest& request, TankSettings& s) {
   return amounts;
 }
 
-void add_nodes(UnitRequest& request, const TankSettings& s, const std::vector<double>& amounts) {
+void add_nodes(UnitRequest& request, TankSettings& s, const std::vector<double>& amounts) {
   PlantBuilder& plant = request.plant;
   const std::string& n = request.name;
   std::vector<double> bulk = amounts, bottom = amounts;
@@ -201,6 +204,7 @@ void add_nodes(UnitRequest& request, const TankSettings& s, const std::vector<do
   for (double& amount : bottom) amount *= s.bottom_share;
   const CellId upper = plant.add_cell(n + ".bulk", CellKind::inner, bulk);
   const CellId lower = plant.add_cell(n + ".bottom", CellKind::inner, bottom);
+  s.exchange = plant.add_exchange(upper, lower);
   const double floor = s.elevation_m, lip = floor + s.overflow_share * s.brim_m(), brim = floor + s.brim_m();
   const auto nozzle = [&](const std::string& name, double height, double diameter, double loss) {
     plant.add_boundary(n + "." + name + "_in", floor + height, lower);

@@ -18,6 +18,7 @@ enum State : std::size_t {
   cl2_ppm,
   boiled_m3,
   vortex,
+  given_j,
   state_count
 };
 /// What one mole of hypochlorite left in a tank brings along. It is made from chlorine and caustic, so that it comes

@@ -71,7 +71,7 @@ void CheckValve::observe(const World& world, const OwnNumbers&, std::span<double
 Strainer::Strainer(std::string link) : LinkUnit(std::move(link)) {
   info_.type = "strainer";
   info_.memory = {{"clogging", "1", 0, "share of the basket that is blocked"},
-                  {"fault_seen", "1", 0, "clogging fault at the last step"}};
+                  quiet_memory("fault_seen", "1", 0, "clogging fault at the last step")};
   info_.controls = {action_control("clean", 420, "isolate, take out the basket, clean it and put it back")};
   info_.faults = {fault_row("clogging", "1", 0, 1, 0, "share of the basket that is blocked")};
   info_.readings = {truth_reading("blocked", "1", 0, 1, "share of the basket that is blocked"),
@@ -100,14 +100,15 @@ void Strainer::observe(const World& world, const OwnNumbers& own, std::span<doub
 Leak::Leak(std::string link, double largest_m2) : LinkUnit(std::move(link)) {
   info_.type = "leak";
   info_.states = {{"lost", "m3", 0, "volume lost"}};
-  info_.memory = {{"area", "m2", 0, "area of the hole now"}, {"fault_seen", "m2", 0, "the fault at the last step"}};
+  info_.memory = {{"area", "m2", 0, "area of the hole now"},
+                  quiet_memory("fault_seen", "m2", 0, "the fault at the last step")};
   info_.controls = {action_control("mend", mend_s, "tighten the joint or fit a new seal; only with the pump stopped")};
   info_.faults = {fault_row("area", "m2", 0, largest_m2, 0, "area of the hole")};
   info_.readings = {skid_reading("spraying", "1", 0, 1, "liquid is seen to drip or spray"),
                     truth_reading("flow", "m3/s", -flow_max_m3_s, flow_max_m3_s, "flow through the hole"),
                     truth_reading("lost", "m3", 0, 100, "volume lost"),
                     skid_reading("mended_live", "1", 0, 1, "somebody worked at the joint under pressure")};
-  info_.memory.push_back({"mended_live", "1", 0, "somebody worked at the joint under pressure"});
+  info_.memory.push_back(quiet_memory("mended_live", "1", 0, "somebody worked at the joint under pressure"));
 }
 
 void Leak::decide(const World& world, const Decision& d) const {
