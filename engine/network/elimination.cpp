@@ -49,36 +49,41 @@ Elimination Elimination::make(std::size_t vertices, const std::vector<std::pair<
   return plan;
 }
 
-void Elimination::factor(double* low, double* up, double* excess, double* pivot_inverse) const {
+void Elimination::factor(double* weights, double* excess, double* pivot_inverse) const {
+  Pair* const weight = reinterpret_cast<Pair*>(weights);
   const std::uint32_t* target = fill.data();
+  const std::uint32_t* const later = later_row.data();
   const std::size_t n = rows();
+  std::uint32_t begin = 0;
   for (std::size_t i = 0; i < n; ++i) {
-    const std::uint32_t begin = first_edge[i], end = first_edge[i + 1];
-    double pivot = excess[i];
-    for (std::uint32_t e = begin; e < end; ++e) pivot += low[e];
+    const std::uint32_t end = first_edge[i + 1];
+    const double own = excess[i];
+    double pivot = own;
+    for (std::uint32_t e = begin; e < end; ++e) pivot += weight[e][0];
     const double inverse = 1.0 / pivot;
     pivot_inverse[i] = inverse;
     for (std::uint32_t e = begin; e < end; ++e) {
-      const double up_e = up[e] * inverse;
-      const double low_e = low[e] * inverse;
-      excess[later_row[e]] += excess[i] * up_e;
-      for (std::uint32_t f = e + 1; f < end; ++f, ++target) {
-        low[*target] += low[f] * up_e;  // w_kj += w_ki w_ij / d_i
-        up[*target] += low_e * up[f];   // w_jk += w_ji w_ik / d_i
-      }
+      const Pair share = weight[e] * inverse;
+      excess[later[e]] += own * share[1];
+      const Pair crosswise = {share[1], share[0]};
+      // w_kj += w_ki w_ij / d_i and w_jk += w_ji w_ik / d_i
+      for (std::uint32_t f = e + 1; f < end; ++f, ++target) weight[*target] += weight[f] * crosswise;
     }
+    begin = end;
   }
 }
 
-void Elimination::solve(const double* low, const double* up, const double* pivot_inverse, double* b) const {
+void Elimination::solve(const double* weights, const double* pivot_inverse, double* b) const {
+  const std::uint32_t* const first = first_edge.data();
+  const std::uint32_t* const later = later_row.data();
   const std::size_t n = rows();
   for (std::size_t i = 0; i < n; ++i) {
     const double share = b[i] * pivot_inverse[i];
-    for (std::uint32_t e = first_edge[i]; e < first_edge[i + 1]; ++e) b[later_row[e]] += low[e] * share;
+    for (std::uint32_t e = first[i]; e < first[i + 1]; ++e) b[later[e]] += weights[2 * e] * share;
   }
   for (std::size_t i = n; i-- > 0;) {
     double sum = b[i];
-    for (std::uint32_t e = first_edge[i]; e < first_edge[i + 1]; ++e) sum += up[e] * b[later_row[e]];
+    for (std::uint32_t e = first[i]; e < first[i + 1]; ++e) sum += weights[2 * e + 1] * b[later[e]];
     b[i] = sum * pivot_inverse[i];
   }
 }

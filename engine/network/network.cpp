@@ -81,18 +81,42 @@ void Network::finish() {
   }
   std::vector<std::uint32_t> row_of_vertex;
   plan->elimination = Elimination::make(vertices, pairs, row_of_vertex);
-  plan->row_of_node.assign(nodes_.size(), no_slot);
-  for (std::size_t i = 0; i < nodes_.size(); ++i)
-    if (nodes_[i].junction) plan->row_of_node[i] = row_of_vertex[vertex_of_node[i]];
-  for (const auto& link : links_) {
-    Plan::Ends ends{plan->row_of_node[link.a.index()], plan->row_of_node[link.b.index()], no_slot, false};
-    ends.a_first = ends.row_a < ends.row_b;
-    if (link.law && ends.row_a != no_slot && ends.row_b != no_slot)
-      ends.edge = ends.a_first ? plan->elimination.find(ends.row_a, ends.row_b)
-                               : plan->elimination.find(ends.row_b, ends.row_a);
-    plan->ends.push_back(ends);
+
+  std::vector<std::uint32_t> slot_of_node(nodes_.size());
+  plan->node_of_slot.resize(nodes_.size());
+  std::uint32_t boundary = vertices;
+  for (std::uint32_t i = 0; i < nodes_.size(); ++i) {
+    slot_of_node[i] = nodes_[i].junction ? row_of_vertex[vertex_of_node[i]] : boundary++;
+    plan->node_of_slot[slot_of_node[i]] = i;
   }
+  for (const bool of_terms : {true, false})
+    for (std::uint32_t k = 0; k < links_.size(); ++k) {
+      const Link& link = links_[k];
+      const auto* terms = dynamic_cast<const TermLaw*>(link.law.get());
+      if (!link.law || (terms != nullptr) != of_terms) continue;
+      plan->link_of_place.push_back(k);
+      plan->lift_j_kg.push_back(gravity_m_s2 *
+                                (nodes_[link.a.index()].elevation_m - nodes_[link.b.index()].elevation_m));
+      plan->ends.push_back(plan->ends_of(slot_of_node[link.a.index()], slot_of_node[link.b.index()]));
+      if (of_terms)
+        plan->terms.push_back(terms);
+      else
+        plan->laws.push_back(link.law.get());
+    }
+  for (std::uint32_t k = 0; k < links_.size(); ++k)
+    if (!links_[k].law)
+      plan->given.push_back({k, slot_of_node[links_[k].a.index()], slot_of_node[links_[k].b.index()]});
   plan_ = std::move(plan);
+}
+
+Network::Plan::Ends Network::Plan::ends_of(std::uint32_t a, std::uint32_t b) const {
+  const auto n = static_cast<std::uint32_t>(rows()), excess_of_row_0 = static_cast<std::uint32_t>(excess());
+  const std::uint32_t nowhere = excess_of_row_0 + n;
+  if (a < n && b < n) {  // w_ba += (1 - slope_pressure) g, w_ab += g
+    const std::uint32_t edge = a < b ? elimination.find(a, b) : elimination.find(b, a);
+    return {a, b, 2 * edge + (a < b ? 0 : 1), 2 * edge + (a < b ? 1 : 0)};
+  }
+  return {a, b, a < n ? excess_of_row_0 + a : nowhere, b < n ? excess_of_row_0 + b : nowhere};
 }
 
 NodeId Network::find_node(std::string_view name) const {
@@ -108,7 +132,10 @@ LinkId Network::find_link(std::string_view name) const {
 }
 
 NetworkState::NetworkState(const Network& network)
-    : pressure_pa(network.nodes().size(), 0.0), flow_m3_s(network.links().size(), 0.0), fluid(network.links().size()), content_slope_1_s(network.links().size(), 0.0) {
+    : pressure_pa(network.nodes().size(), 0.0),
+      flow_m3_s(network.links().size(), 0.0),
+      fluid(network.links().size()),
+      content_slope_1_s(network.links().size(), 0.0) {
   for (const auto& link : network.links())
     if (link.law)
       for (const double value : link.law->default_settings()) settings.push_back(value);

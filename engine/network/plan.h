@@ -1,14 +1,17 @@
-// Internal to engine/network: the elimination order of a network and where each link enters the nodal matrix.
+// Internal to engine/network: the elimination order of a network and the layout of the solver's arrays.
 #pragma once
 #include <cstdint>
 #include <utility>
 #include <vector>
 
-#include "engine/network/network.h"
+#include "engine/network/term_law.h"
 
 namespace wetrun {
 
 constexpr std::uint32_t no_slot = 0xffffffffu;
+
+/// Two numbers worked on at once; each lane gives the bits of the scalar operation.
+typedef double Pair __attribute__((vector_size(16), may_alias));
 
 /// Elimination of an n x n column-dominant M-matrix A without subtractions (Grassmann, Taksar & Heyman, 1985, Oper.
 /// Res. 33:1107; from memory): the matrix is held as w_ij = -A_ij >= 0 (i != j) and c_j = sum over i of A_ij >= 0. Then
@@ -17,7 +20,8 @@ constexpr std::uint32_t no_slot = 0xffffffffu;
 /// apart the conductances are, so a block that only shut valves (1e-18 m3/s/Pa) join to the rest is solved as well as
 /// an open pipe (1e-3). No pivoting is needed.
 ///
-/// Rows are numbered in elimination order. Edge e joins row i < j; low[e] = w_ji, up[e] = w_ij.
+/// Rows are numbered in elimination order. Edge e joins row i < j; its weights are the pair {w_ji, w_ij}, adjacent
+/// because every elimination does the same to both.
 struct Elimination {
   std::vector<std::uint32_t> first_edge;  // by row, n + 1 entries: edges of row i to later rows
   std::vector<std::uint32_t> later_row;   // by edge: j
@@ -29,21 +33,35 @@ struct Elimination {
   /// Minimum degree order (ties: lowest number) of an undirected graph; writes row of each vertex.
   static Elimination make(std::size_t vertices, const std::vector<std::pair<std::uint32_t, std::uint32_t>>& pairs,
                           std::vector<std::uint32_t>& row_of_vertex);
-  /// Factorises in place: low, up and excess become factors, pivot_inverse is written.
-  void factor(double* low, double* up, double* excess, double* pivot_inverse) const;
+  /// Factorises in place: weights and excess become factors, pivot_inverse is written.
+  void factor(double* weights, double* excess, double* pivot_inverse) const;
   /// Solves A x = b in place with the factors.
-  void solve(const double* low, const double* up, const double* pivot_inverse, double* b) const;
+  void solve(const double* weights, const double* pivot_inverse, double* b) const;
 };
 
+/// Slots number the nodes as the solver holds them: junctions first, in the order of elimination, then boundaries.
+/// Places number the links that have a law: those of terms first, then the others, each in the network's order.
+/// The matrix is one array: the pairs of the edges, the excesses of the rows, and a place for what falls on a boundary.
 struct Network::Plan {
   struct Ends {
-    std::uint32_t row_a, row_b;  // no_slot: boundary
-    std::uint32_t edge;          // no_slot: a boundary end, or a given flow
-    bool a_first;                // row_a < row_b
+    std::uint32_t a, b;            // slots
+    std::uint32_t from_a, from_b;  // where (1 - slope_pressure) g and g go in the matrix
+  };
+  struct Given {
+    std::uint32_t link, a, b;
   };
   Elimination elimination;
-  std::vector<std::uint32_t> row_of_node;  // no_slot: boundary
-  std::vector<Ends> ends;                  // by link
+  std::vector<std::uint32_t> node_of_slot;
+  std::vector<std::uint32_t> link_of_place;
+  std::vector<Ends> ends;             // by place
+  std::vector<double> lift_j_kg;      // by place: gravity times the height of a above b
+  std::vector<const TermLaw*> terms;  // the first places
+  std::vector<const LinkLaw*> laws;   // the places after those of terms
+  std::vector<Given> given;
+  std::size_t rows() const { return elimination.rows(); }
+  std::size_t excess() const { return 2 * elimination.edges(); }
+  Ends ends_of(std::uint32_t a, std::uint32_t b) const;
+  std::size_t matrix_size() const { return excess() + rows() + 1; }
 };
 
 }  // namespace wetrun

@@ -11,16 +11,16 @@
 #pragma once
 #include <algorithm>
 
-#include "engine/network/network.h"
+#include "engine/network/term_law.h"
 
 namespace wetrun {
 
 /// Settings: {resistance_pa_s_m3, osmotic_pa}; {1e9, 0} when fresh (36 L/h at 0.1 bar: order of one clean element).
-class PermeationLaw final : public LinkLaw {
+class PermeationLaw final : public TermLaw {
 public:
-  LinkEval eval(double flow_m3_s, double, const Fluid&, std::span<const double> settings) const override {
-    const double resistance = std::max(settings[0], 1.0);
-    return {resistance * flow_m3_s + settings[1], resistance, 0.0};
+  DropTerms terms(std::span<const double> settings) const override {
+    const DropTerms::Way membrane{.linear_pa_s_m3 = std::max(settings[0], 1.0)};
+    return {.forward = membrane, .back = membrane, .offset_pa = settings[1]};
   }
   std::vector<double> default_settings() const override { return {1e9, 0.0}; }
 };

@@ -8,20 +8,20 @@
 // Numerical notes: resistances below 1000 Pa s/m3 count as 1000 (0.1 mbar at 36 m3/h), which keeps the slope finite.
 // Errors: InputError for a Kv that cannot be. Verified by tests/reference/cartridge_law_test.cpp.
 #pragma once
-#include "engine/network/network.h"
+#include "engine/network/term_law.h"
 
 namespace wetrun {
 
 /// Settings: {resistance_pa_s_m3}; {1e6} when fresh (0.1 bar at 36 m3/h; common practice for a clean 10 um set, no
 /// source).
-class CartridgeLaw final : public LinkLaw {
+class CartridgeLaw final : public TermLaw {
 public:
   explicit CartridgeLaw(double housing_kv_m3_h);
-  LinkEval eval(double flow_m3_s, double p_a_pa, const Fluid& fluid, std::span<const double> settings) const override;
+  DropTerms terms(std::span<const double> settings) const override;
   std::vector<double> default_settings() const override { return {1e6}; }
 
 private:
-  double square_;  // Pa s2/m6 at rho0
+  double square_;  // 1/m4
 };
 
 }  // namespace wetrun

@@ -9,16 +9,17 @@
 #pragma once
 #include <algorithm>
 
-#include "engine/network/network.h"
+#include "engine/network/term_law.h"
 #include "models/valve/square_law.h"
 
 namespace wetrun {
 
-class HoleLaw final : public LinkLaw {
+class HoleLaw final : public TermLaw {
 public:
   explicit HoleLaw(double area_forward_m2 = 0, double area_back_m2 = 0) : fresh_{area_forward_m2, area_back_m2} {}
-  LinkEval eval(double flow_m3_s, double, const Fluid& fluid, std::span<const double> settings) const override {
-    return opening_law(flow_m3_s, std::max(flow_m3_s >= 0 ? settings[0] : settings[1], 1e-12), fluid);
+  DropTerms terms(std::span<const double> settings) const override {
+    return {.forward = opening_terms(std::max(settings[0], 1e-12)),
+            .back = opening_terms(std::max(settings[1], 1e-12))};
   }
   std::vector<double> default_settings() const override { return fresh_; }
 
@@ -26,11 +27,11 @@ private:
   std::vector<double> fresh_;
 };
 
-class AirLaw final : public LinkLaw {
+class AirLaw final : public TermLaw {
 public:
-  LinkEval eval(double flow_m3_s, double, const Fluid&, std::span<const double> settings) const override {
-    const double r = std::clamp(flow_m3_s >= 0 ? settings[0] : settings[1], 1.0, 1e14);
-    return {r * flow_m3_s, r, 0.0};
+  DropTerms terms(std::span<const double> settings) const override {
+    return {.forward = {.linear_pa_s_m3 = std::clamp(settings[0], 1.0, 1e14)},
+            .back = {.linear_pa_s_m3 = std::clamp(settings[1], 1.0, 1e14)}};
   }
   std::vector<double> default_settings() const override { return {1e14, 1e14}; }
 };

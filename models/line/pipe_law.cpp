@@ -1,6 +1,8 @@
 #include "models/line/pipe_law.h"
 
+#include <bit>
 #include <cmath>
+#include <cstdint>
 #include <numbers>
 
 namespace wetrun {
@@ -8,18 +10,26 @@ namespace {
 
 constexpr double laminar_end = 2000, turbulent_start = 4000;
 
+/// ln(y) to 7e-5: a quartic through the mantissa's logarithm, fitted.
+double rough_log(double y) {
+  const auto bits = std::bit_cast<std::uint64_t>(y);
+  const double m = std::bit_cast<double>((bits & 0x000fffffffffffffu) | 0x3ff0000000000000u);  // 1 to 2
+  const double e = static_cast<double>(static_cast<std::int64_t>(bits >> 52) - 1023);
+  return e * std::numbers::ln2 - 1.7417939 + m * (2.8212026 + m * (-1.4699568 + m * (0.44717955 - 0.056570851 * m)));
+}
+
 FrictionFactor colebrook(double reynolds, double relative_roughness) {
   constexpr double log_factor = 2.0 / std::numbers::ln10;  // -2 log10(y) = -log_factor ln(y)
-  const double a = relative_roughness / 3.7, b = 2.51 / reynolds;
-  double x = 7.0, y = 0, gradient = 1;
-  for (int i = 0; i < 4; ++i) {
-    y = a + b * x;
-    gradient = 1.0 + log_factor * b / y;
-    x -= (x + log_factor * std::log(y)) / gradient;
-  }
+  const double a = relative_roughness / 3.7, b = 2.51 / reynolds, bend = log_factor * b;
+  double x = -log_factor * rough_log(a + b * 7.0);
+  double y = a + b * x;
+  x -= (x + log_factor * rough_log(y)) / (1.0 + bend / y);
   y = a + b * x;
-  gradient = 1.0 + log_factor * b / y;
-  const double x_slope = log_factor * b * x / (reynolds * y * gradient);  // dx/dRe, from the equation itself
+  const double step = (x + log_factor * std::log(y)) / (1.0 + bend / y);
+  x -= step * (1.0 - 0.5 * step * bend * b / (y * y + bend * y));
+  y = a + b * x;
+  const double gradient = 1.0 + bend / y;
+  const double x_slope = bend * x / (reynolds * y * gradient);  // dx/dRe, from the equation itself
   return {1.0 / (x * x), -2.0 * x_slope / (x * x * x)};
 }
 

@@ -10,10 +10,10 @@
 //   percent from any formula. In laminar flow K is taken as constant (too low for fittings below Re about 500).
 // Sources: Colebrook C.F., 1939, J. Inst. Civ. Eng. 11:133; the cubic between the regimes is the idea of Dunlop (1991)
 //   as used in the EPANET 2.2 User Manual (Rossman et al., 2020, EPA/600/R-20/133, ch. 12), with our own coefficients.
-// Numerical notes: Colebrook is solved by four Newton steps on x = 1/sqrt(f) from x = 7; the equation is nearly
-// straight,
-//   what is left is below 1e-12 of f for Re >= 4000, e/d <= 0.05. Drop and slope are continuous everywhere; slope at
-//   zero flow is the laminar 128 mu L / (pi d^4). Drop rises strictly with flow.
+// Numerical notes: Colebrook is solved on x = 1/sqrt(f): one turn of the equation from x = 7 and one Newton step, both
+//   with a logarithm good to 7e-5, then a step of third order (Chebyshev) with the true one. What is left, seen against
+//   Newton's method to the end in long double, is below 2e-12 of f for 4000 <= Re <= 1e10, e/d <= 0.05. Drop and slope
+//   are continuous everywhere; slope at zero flow is the laminar 128 mu L / (pi d^4). Drop rises strictly with flow.
 // Errors: InputError for a length, bore or roughness that cannot be.
 // Verified by tests/reference/line_friction_test.cpp.
 #pragma once

@@ -18,15 +18,16 @@ OrificeLaw::OrificeLaw(double discharge_coefficient) : discharge_coefficient_(di
     throw InputError("discharge coefficient is outside 0 to 1", "0.61 for a sharp edge");
 }
 
-LinkEval OrificeLaw::eval(double flow_m3_s, double, const Fluid& fluid, std::span<const double> settings) const {
-  return opening_law(flow_m3_s, discharge_coefficient_ * std::max(settings[0], least_area_m2), fluid);
+DropTerms::Way OrificeLaw::way(double area_m2) const {
+  return opening_terms(discharge_coefficient_ * std::max(area_m2, least_area_m2));
 }
 
-LinkEval JetLaw::eval(double flow_m3_s, double p_a_pa, const Fluid& fluid, std::span<const double> settings) const {
-  const double area = settings[0] * (flow_m3_s < 0 ? reverse_share : 1.0);
-  LinkEval eval = hole_.eval(flow_m3_s, p_a_pa, fluid, {&area, 1});
-  eval.drop_pa += fluid.density_kg_m3 * gravity_m_s2 * settings[1];
-  return eval;
+DropTerms OrificeLaw::terms(std::span<const double> settings) const { return DropTerms::both_ways(way(settings[0])); }
+
+DropTerms JetLaw::terms(std::span<const double> settings) const {
+  return {.forward = hole_.way(settings[0]),
+          .back = hole_.way(settings[0] * reverse_share),
+          .offset_j_kg = gravity_m_s2 * settings[1]};
 }
 
 NozzleLaw::NozzleLaw(const NozzleSpec& spec) : effective_area_m2_(0) {
@@ -36,9 +37,10 @@ NozzleLaw::NozzleLaw(const NozzleSpec& spec) : effective_area_m2_(0) {
   effective_area_m2_ = std::numbers::pi * spec.diameter_m * spec.diameter_m / 4.0 / std::sqrt(spec.loss);
 }
 
-LinkEval NozzleLaw::eval(double flow_m3_s, double, const Fluid& fluid, std::span<const double> settings) const {
-  const double share = flow_m3_s > 0 ? std::clamp(settings[0], least_availability, 1.0) : 1.0;
-  return opening_law(flow_m3_s, effective_area_m2_ * share, fluid);
+DropTerms NozzleLaw::terms(std::span<const double> settings) const {
+  return {.forward = opening_terms(effective_area_m2_ * std::clamp(settings[0], least_availability, 1.0)),
+          .back = opening_terms(effective_area_m2_),
+          .forward_at_rest = false};
 }
 
 }  // namespace wetrun

@@ -18,25 +18,26 @@
 // Sources: Torricelli's law; Cd 0.61 sharp edge, Kirchhoff's (pi/(pi+2)); nozzle K 0.5 entrance: Crane TP 410 (from
 // memory). Errors: InputError for a coefficient or bore that cannot be. Verified by tests/reference/valve_kv_test.cpp.
 #pragma once
-#include "engine/network/network.h"
+#include "engine/network/term_law.h"
 
 namespace wetrun {
 
 /// Settings: {area_m2}; {0} when fresh.
-class OrificeLaw final : public LinkLaw {
+class OrificeLaw final : public TermLaw {
 public:
   explicit OrificeLaw(double discharge_coefficient = 0.61);
-  LinkEval eval(double flow_m3_s, double p_a_pa, const Fluid& fluid, std::span<const double> settings) const override;
+  DropTerms terms(std::span<const double> settings) const override;
   std::vector<double> default_settings() const override { return {0.0}; }
+  DropTerms::Way way(double area_m2) const;
 
 private:
   double discharge_coefficient_;
 };
 
 /// Settings: {area_m2, fall_m}; {0, 0} when fresh. a: inside, b: where the liquid lands, fall_m below the hole.
-class JetLaw final : public LinkLaw {
+class JetLaw final : public TermLaw {
 public:
-  LinkEval eval(double flow_m3_s, double p_a_pa, const Fluid& fluid, std::span<const double> settings) const override;
+  DropTerms terms(std::span<const double> settings) const override;
   std::vector<double> default_settings() const override { return {0.0, 0.0}; }
 
 private:
@@ -49,10 +50,10 @@ struct NozzleSpec {
 };
 
 /// Settings: {availability 0..1}; {1} when fresh. a: tank, b: pipe.
-class NozzleLaw final : public LinkLaw {
+class NozzleLaw final : public TermLaw {
 public:
   explicit NozzleLaw(const NozzleSpec& spec);
-  LinkEval eval(double flow_m3_s, double p_a_pa, const Fluid& fluid, std::span<const double> settings) const override;
+  DropTerms terms(std::span<const double> settings) const override;
   std::vector<double> default_settings() const override { return {1.0}; }
 
 private:

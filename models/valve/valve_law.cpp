@@ -30,8 +30,13 @@ double kv_area_m2(double kv_m3_h) {
   return kv_m3_h / seconds_per_hour / velocity_at_1_bar;
 }
 
+DropTerms::Way kv_terms(double kv_m3_h) {
+  return {.square_1_m4 = kv_coefficient(kv_m3_h, 1.0), .knee_m = laminar_knee_m(kv_area_m2(kv_m3_h))};
+}
+
 double inherent_characteristic(const ValveSpec& spec, double opening) {
   const double x = std::clamp(opening, 0.0, 1.0);
+  if (x == 0.0 || x == 1.0) return x;  // all of them begin and end there
   switch (spec.characteristic) {
     case ValveCharacteristic::linear:
       return x;
@@ -52,14 +57,13 @@ ValveLaw::ValveLaw(const ValveSpec& spec) : spec_(spec) {
     throw InputError("valve rangeability is outside 1 to 1000", "a number such as 50");
 }
 
-LinkEval ValveLaw::eval(double flow_m3_s, double, const Fluid& fluid, std::span<const double> settings) const {
+DropTerms ValveLaw::terms(std::span<const double> settings) const {
   const double leak = std::clamp(settings[1], 0.0, 1.0);
   const double fraction = std::max(tight_fraction, leak + (1.0 - leak) * inherent_characteristic(spec_, settings[0]));
-  const double kv = spec_.kv_full_m3_h * fraction;
-  return square_law(flow_m3_s, kv_coefficient(kv, fluid.density_kg_m3), laminar_flow_m3_s(kv_area_m2(kv), fluid));
+  return DropTerms::both_ways(kv_terms(spec_.kv_full_m3_h * fraction));
 }
 
-CheckValveLaw::CheckValveLaw(const CheckValveSpec& spec) : spec_(spec) {
+CheckValveLaw::CheckValveLaw(const CheckValveSpec& spec) : spec_(spec), open_(kv_terms(spec.kv_full_m3_h)) {
   require_kv(spec.kv_full_m3_h);
   if (!(spec.cracking_pa >= 0 && spec.cracking_pa <= 1e6))
     throw InputError("cracking pressure is outside 0 to 10 bar", "a pressure such as 20 mbar");
@@ -72,8 +76,7 @@ LinkEval CheckValveLaw::eval(double flow_m3_s, double, const Fluid& fluid, std::
   if (flow_m3_s <= 0) return {shut_slope * flow_m3_s, shut_slope, 0.0};
   const double cracking = std::max(spec_.cracking_pa, least_cracking_pa);
   const double lift_flow = cracking / shut_slope, sum = flow_m3_s + lift_flow;
-  LinkEval result =
-      square_law(flow_m3_s, kv_coefficient(kv, fluid.density_kg_m3), laminar_flow_m3_s(kv_area_m2(kv), fluid));
+  LinkEval result = LiquidTerms(DropTerms::both_ways(open_), fluid).eval(flow_m3_s);
   result.drop_pa += cracking * flow_m3_s / sum;
   result.slope_flow += cracking * lift_flow / (sum * sum);
   return result;

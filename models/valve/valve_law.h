@@ -24,7 +24,7 @@
 // Errors: InputError for a coefficient or rangeability that cannot be.
 // Verified by tests/reference/valve_kv_test.cpp.
 #pragma once
-#include "engine/network/network.h"
+#include "engine/network/term_law.h"
 
 namespace wetrun {
 
@@ -40,10 +40,10 @@ struct ValveSpec {
 double inherent_characteristic(const ValveSpec& spec, double opening);
 
 /// Settings: {opening 0..1, seat_leak as a fraction of Kv_full 0..1}; {0, 0} when fresh: shut and tight.
-class ValveLaw final : public LinkLaw {
+class ValveLaw final : public TermLaw {
 public:
   explicit ValveLaw(const ValveSpec& spec);
-  LinkEval eval(double flow_m3_s, double p_a_pa, const Fluid& fluid, std::span<const double> settings) const override;
+  DropTerms terms(std::span<const double> settings) const override;
   std::vector<double> default_settings() const override { return {0.0, 0.0}; }
   const ValveSpec& spec() const { return spec_; }
 
@@ -65,11 +65,14 @@ public:
 
 private:
   CheckValveSpec spec_;
+  DropTerms::Way open_;
 };
 
 /// Coefficient a [Pa s2/m6] of drop = a q^2 for a flow coefficient.
 double kv_coefficient(double kv_m3_h, double density_kg_m3);
 /// Effective opening [m2] of a flow coefficient: the area whose velocity head is the drop.
 double kv_area_m2(double kv_m3_h);
+/// The square term of a flow coefficient with its linear part.
+DropTerms::Way kv_terms(double kv_m3_h);
 
 }  // namespace wetrun
