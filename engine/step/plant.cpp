@@ -92,6 +92,12 @@ std::size_t PlantBuilder::add_exchange(CellId a, CellId b) {
   return plant_->exchanges_.size() - 1;
 }
 
+std::size_t PlantBuilder::add_filter(LinkId link, CellId catcher) {
+  for (const Plant::Filter& filter : plant_->filters_) WETRUN_REQUIRE(!(filter.link == link));
+  plant_->filters_.push_back({link, catcher});
+  return plant_->filters_.size() - 1;
+}
+
 void PlantBuilder::add_unit(std::string name, std::unique_ptr<Unit> unit) {
   for (const Plant::Slot& slot : plant_->units_)
     if (slot.name == name)
@@ -123,15 +129,21 @@ void PlantBuilder::build_network(Plant& plant) const {
     const LinkId id =
         link.law ? plant.network_.add_link(link.name, a, b, link.law) : plant.network_.add_given_flow(link.name, a, b);
     CellId from = plant.node_cell_[a.index()];
+    const std::size_t first_edge = plant.edges_.size();
     plant.link_cell_a_.push_back(from);
     for (const CellId cell : link.chain) {
-      plant.edges_.push_back({id, from, cell});
+      plant.edges_.push_back({.link = id, .from = from, .to = cell});
       from = cell;
     }
     const CellId last = plant.node_cell_[b.index()];
     // A link between two nodes of one cell (a permeation link inside an element has two) moves nothing.
-    if (!(from == last)) plant.edges_.push_back({id, from, last});
+    if (!(from == last)) plant.edges_.push_back({.link = id, .from = from, .to = last});
     plant.link_cell_b_.push_back(last);
+    for (std::size_t f = 0; f < plant.filters_.size(); ++f)
+      if (plant.filters_[f].link == id) {
+        WETRUN_REQUIRE(first_edge < plant.edges_.size());
+        plant.edges_[first_edge].filter = static_cast<std::uint32_t>(f);
+      }
   }
   plant.network_.finish();
 }

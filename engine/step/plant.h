@@ -30,6 +30,7 @@ struct PlantInvariant {
 
 class Plant final : public Directory {
 public:
+  static constexpr std::uint32_t no_filter = 0xffffffffu;
   struct Cell {
     std::string name;
     CellKind kind;
@@ -38,10 +39,17 @@ public:
   struct Edge {
     LinkId link;
     CellId from, to;
-  };  // one hop of a link's path; flow > 0 goes from -> to
+    std::uint32_t filter = no_filter;  // index of the filter it passes when the flow is > 0
+  };                                   // one hop of a link's path; flow > 0 goes from -> to
   /// Two cells that mix directly: a unit's rates() says how fast, each way.
   struct Exchange {
     CellId a, b;
+  };
+  /// The first hop of a link's path, flow > 0, lets through only a share of each component (Rates::pass, by a unit's
+  /// rates()). The rest goes to `catcher`, or stays where it was if that is not valid. Volume always passes.
+  struct Filter {
+    LinkId link;
+    CellId catcher;
   };
   struct Slot {
     std::string name;
@@ -55,6 +63,7 @@ public:
   const std::vector<Cell>& cells() const { return cells_; }
   const std::vector<Edge>& edges() const { return edges_; }
   const std::vector<Exchange>& exchanges() const { return exchanges_; }
+  const std::vector<Filter>& filters() const { return filters_; }
   const std::vector<Slot>& units() const { return units_; }
   const std::vector<PlantInvariant>& invariants() const { return invariants_; }
   const LiquidProperties& liquid() const { return *liquid_; }
@@ -90,6 +99,7 @@ private:
   std::vector<Cell> cells_;
   std::vector<Edge> edges_;
   std::vector<Exchange> exchanges_;
+  std::vector<Filter> filters_;
   std::vector<Slot> units_;
   std::vector<PlantInvariant> invariants_;
   std::shared_ptr<const LiquidProperties> liquid_;
@@ -117,6 +127,8 @@ public:
   LinkId add_given_flow(std::string name, std::string node_a, std::string node_b, std::vector<CellId> chain = {});
   /// The numbers of the result in Rates::exchange are 2 id (share of a to b) and 2 id + 1 (share of b to a).
   std::size_t add_exchange(CellId a, CellId b);
+  /// The result is the index of the filter in Rates::passing(). One filter a link.
+  std::size_t add_filter(LinkId link, CellId catcher = {});
   void add_unit(std::string name, std::unique_ptr<Unit> unit);
   void set_step_s(double step_s) { step_s_ = step_s; }
   void set_hands(int hands) { hands_ = hands; }

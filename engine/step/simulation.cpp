@@ -50,7 +50,7 @@ struct Simulation::Engine {
   Work effort;
   // work space, sized once
   NetworkState net_start, net_end, net_mean;
-  std::vector<double> aux_start, aux_end, aux_mean, x_end, z_start, z_end, outflow, decay, exchange, inflow;
+  std::vector<double> aux_start, aux_end, aux_mean, x_end, z_start, z_end, outflow, decay, exchange, pass, inflow;
   std::vector<double> before_memory, before_input;
   std::vector<SignalId> inputs;        // controls and faults, in the table's order
   std::vector<std::uint32_t> ordinal;  // by signal: its place in `inputs`
@@ -87,6 +87,7 @@ Simulation::Engine::Engine(std::shared_ptr<const Plant> shared) : plant(std::mov
   inflow = outflow;
   decay.assign(p.x_size() - p.cells().size() * p.components(), 0.0);
   exchange.assign(2 * p.exchanges().size(), 0.0);
+  pass.assign(p.filters().size() * p.components(), 1.0);
   for (std::uint32_t i = 0; i < p.signals().size(); ++i) {
     ordinal.push_back(static_cast<std::uint32_t>(inputs.size()));
     if (p.signals().rows()[i].kind != SignalKind::reading) inputs.push_back(SignalId{i});
@@ -149,8 +150,8 @@ void Simulation::Engine::derivative(const std::vector<double>& x, double time_s,
   std::fill(dxdt.begin(), dxdt.end(), 0.0);
   const std::size_t cell_numbers = plant->cells().size() * plant->components();
   const std::span<double> dcells(dxdt.data(), cell_numbers);
-  add_transport(*plant, {x.data(), cell_numbers}, network.flow_m3_s, dcells);
   add_inflow(*plant, network.flow_m3_s, inflow);
+  std::fill(pass.begin(), pass.end(), 1.0);
   const World picture = world(x, time_s, network, s.last);
   for (const Plant::Slot& slot : plant->units()) {
     const std::size_t states = slot.unit->info().states.size();
@@ -159,9 +160,11 @@ void Simulation::Engine::derivative(const std::vector<double>& x, double time_s,
                       {decay.data() + (slot.x - cell_numbers), states},
                       dcells,
                       exchange,
+                      pass,
                       inflow,
                       plant->components()});
   }
+  add_transport(*plant, {x.data(), cell_numbers}, network.flow_m3_s, pass, dcells);
   add_exchange(*plant, {x.data(), cell_numbers}, exchange, dcells);
 }
 

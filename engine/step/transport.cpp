@@ -6,7 +6,7 @@
 namespace wetrun {
 
 void add_transport(const Plant& plant, std::span<const double> cells, std::span<const double> flow_m3_s,
-                   std::span<double> dcells) {
+                   std::span<const double> pass, std::span<double> dcells) {
   const std::size_t n = plant.components();
   for (const Plant::Edge& edge : plant.edges()) {
     double flow = flow_m3_s[edge.link.index()];
@@ -20,10 +20,22 @@ void add_transport(const Plant& plant, std::span<const double> cells, std::span<
     const double rate = source ? flow : flow / std::max(amount[0], least_volume_m3);  // 1/s, or m3/s of a source
     double* gain = &dcells[down.index() * n];
     double* loss = &dcells[up.index() * n];
+    const bool filtered = edge.filter != Plant::no_filter && flow_m3_s[edge.link.index()] > 0;
+    if (!filtered) {
+      for (std::size_t j = 0; j < n; ++j) {
+        const double moved = rate * amount[j];
+        gain[j] += moved;
+        loss[j] -= moved;
+      }
+      continue;
+    }
+    const CellId catcher = plant.filters()[edge.filter].catcher;
+    double* caught = catcher.valid() ? &dcells[catcher.index() * n] : loss;
     for (std::size_t j = 0; j < n; ++j) {
-      const double moved = rate * amount[j];
-      gain[j] += moved;
+      const double moved = rate * amount[j], through = pass[edge.filter * n + j] * moved;
+      gain[j] += through;
       loss[j] -= moved;
+      caught[j] += moved - through;
     }
   }
 }

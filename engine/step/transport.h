@@ -7,10 +7,10 @@
 
 namespace wetrun {
 
-/// Adds to dcells the rates of change by transport. A flow out of a source has the source's composition; a flow out of
+/// Adds to dcells the rates of change by transport. `pass` as Rates::pass. A flow out of a source has the source's composition; a flow out of
 /// a cell emptier than `least_volume_m3` fades with its content.
 void add_transport(const Plant& plant, std::span<const double> cells, std::span<const double> flow_m3_s,
-                   std::span<double> dcells);
+                   std::span<const double> pass, std::span<double> dcells);
 
 /// Adds what cells exchange directly, at the rates that units gave (Rates::exchange).
 void add_exchange(const Plant& plant, std::span<const double> cells, std::span<const double> rate_1_s,

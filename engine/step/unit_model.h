@@ -87,9 +87,11 @@ struct Rates {
   std::span<double> dcells;
   std::span<double> exchange;  // by PlantBuilder::add_exchange: share of cell `a` that moves to `b` [1/s], then
                                // share of `b` that moves to `a`
+  std::span<double> pass;      // by PlantBuilder::add_filter, then component: share that gets through; 1 to begin with
   std::span<const double> inflow_m3_s;  // by cell: volume that the flows bring, less what they take
   std::size_t components;
   std::span<double> cell(CellId id) const { return dcells.subspan(id.index() * components, components); }
+  std::span<double> passing(std::size_t filter) const { return pass.subspan(filter * components, components); }
 };
 
 /// Names -> ids, for bind(). Each throws InputError with near names when unknown.

@@ -4,6 +4,7 @@
 
 #include "models/array/array_unit.h"
 #include "models/array/permeation_law.h"
+#include "models/mixing/rows.h"
 
 namespace wetrun {
 namespace {
@@ -86,7 +87,8 @@ void ArrayUnit::make_plant_parts(const UnitRequest& request) {
         request.plant.add_cell(node, CellKind::inner, request.start_liquid(spec_.channel_volume_m3 * vessels)));
     request.plant.add_junction(node, spec_.elevation_m, cells_.back());
     request.plant.add_link(name_ + ".channel_" + std::to_string(i), before, node, i == 0 ? end : whole_);
-    request.plant.add_link(name_ + ".permeation_" + n, node, spec_.permeate, permeation, {permeate_cell_});
+    filters_.push_back(request.plant.add_filter(
+        request.plant.add_link(name_ + ".permeation_" + n, node, spec_.permeate, permeation, {permeate_cell_})));
     before = node;
   }
   request.plant.add_link(name_ + ".channel_" + std::to_string(spec_.elements), before, spec_.concentrate, end);
@@ -116,11 +118,11 @@ void ArrayUnit::declare(const std::string&) {
     info_.memory.push_back({"telescoped_" + std::to_string(i + 1), "1", 0, "1 once the position has telescoped"});
   }
   info_.memory.push_back({"delaminated", "1", 0, "1 once permeate back-pressure has lifted the leaves"});
-  info_.memory.push_back({"peak_feed", "Pa", 0, "highest feed pressure so far"});
-  info_.memory.push_back({"peak_element_dp", "Pa", 0, "highest drop of one element so far"});
-  info_.memory.push_back({"peak_temperature", "K", 273.15, "hottest so far"});
-  info_.memory.push_back({"lowest_ph", "pH", 7, "lowest so far"});
-  info_.memory.push_back({"highest_ph", "pH", 7, "highest so far"});
+  info_.memory.push_back(quiet_memory("peak_feed", "Pa", 0, "highest feed pressure so far"));
+  info_.memory.push_back(quiet_memory("peak_element_dp", "Pa", 0, "highest drop of one element so far"));
+  info_.memory.push_back(quiet_memory("peak_temperature", "K", 273.15, "hottest so far"));
+  info_.memory.push_back(quiet_memory("lowest_ph", "pH", 7, "lowest so far"));
+  info_.memory.push_back(quiet_memory("highest_ph", "pH", 7, "highest so far"));
   const char* const words[] = {"ph", "carbon_dioxide", "ammonia_free", "hydrogen", "hydroxide", "chlorine", "outside"};
   for (std::size_t i = 0; i < spec_.elements; ++i) {
     const std::string n = "_" + std::to_string(i + 1);

@@ -239,7 +239,8 @@ void ArrayUnit::rates(const World& world, const OwnNumbers& own, const Rates& r)
                               a[hydroxide]};
     FoulantAmounts settled{};
     const auto to_cell = r.cell(cells_[i]);
-    add_rejection(rejection, world.flow(permeation_[i]), world.cell(cells_[i]), to_cell, permeate, settled);
+    add_rejection(rejection, world.flow(permeation_[i]), world.cell(cells_[i]), r.passing(filters_[i]), to_cell, permeate,
+                  settled);
 
     for (std::size_t f = 0; f < foulant_count; ++f) {
       const std::size_t mobile = i * deposit_states + f;

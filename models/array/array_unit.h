@@ -80,6 +80,7 @@ private:
   std::string name_;
   std::vector<CellId> cells_;
   CellId permeate_cell_;
+  std::vector<std::size_t> filters_;  // by position: what the membrane lets through
   std::shared_ptr<const ChannelLaw> whole_;  // the channel of one position
   // By bind(): nodes 0 feed, 1..n positions, n+1 concentrate; channel links 0..n.
   std::vector<NodeId> nodes_;

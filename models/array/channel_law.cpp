@@ -56,6 +56,9 @@ ChannelLaw::ChannelLaw(const ChannelSpec& spec) : spec_(spec) {
   if (!(spec.hydraulic_diameter_m > 0 && spec.hydraulic_diameter_m < 0.1))
     throw InputError("hydraulic diameter is not positive", "about 1 mm");
   if (!(spec.vessels >= 1 && spec.vessels < 1e5)) throw InputError("fewer than one vessel", "1 or more");
+  const double d = spec.hydraulic_diameter_m, velocity_per_flow = velocity_m_s(1.0, 1.0);
+  crossings_per_flow_ = d * velocity_per_flow / crossing_reynolds();
+  laminar_ = laminar_product * spec.length_m * velocity_per_flow / (2.0 * d * d);  // drop = f Re mu v L / (2 d^2)
 }
 
 double ChannelLaw::velocity_m_s(double flow_m3_s, double open_fraction) const {
@@ -68,14 +71,11 @@ double ChannelLaw::reynolds(double flow_m3_s, const Fluid& fluid) const {
 }
 
 LinkEval ChannelLaw::eval(double flow_m3_s, double, const Fluid& fluid, std::span<const double> settings) const {
-  static const double inverse_crossing = 1.0 / crossing_reynolds();
   static const Power power;
-  const double open = std::clamp(settings[0], least_open, 1.0);
-  const double d = spec_.hydraulic_diameter_m * open, per_flow = velocity_m_s(1.0, open);
-  // drop = f Re mu v L / (2 d^2)
-  const double ratio = reynolds(flow_m3_s, fluid) * inverse_crossing, square = ratio * ratio, fourth = square * square;
-  const double growth = power(1.0 + fourth);
-  const double linear = laminar_product * fluid.viscosity_pa_s * spec_.length_m * per_flow / (2.0 * d * d) * growth;
+  const double open = std::clamp(settings[0], least_open, 1.0), viscosity = fluid.viscosity_pa_s;
+  const double ratio = crossings_per_flow_ * fluid.density_kg_m3 * flow_m3_s / viscosity;
+  const double square = ratio * ratio, fourth = square * square;
+  const double linear = laminar_ * viscosity / (open * open * open) * power(1.0 + fourth);
   return {linear * flow_m3_s, linear * (1.0 + 0.7 * fourth / (1.0 + fourth)), 0.0};
 }
 

@@ -44,6 +44,8 @@ public:
 
 private:
   ChannelSpec spec_;
+  double crossings_per_flow_ = 0;  // Re / Re_x over q / kinematic viscosity
+  double laminar_ = 0;             // drop over q and viscosity towards zero flow, clean
 };
 
 }  // namespace wetrun

@@ -1,8 +1,7 @@
 // What a membrane holds back of the liquid that permeates.
 //
-// Transport moves the liquid of an element's cell through its permeation link whole. This adds the counter-exchange:
-// the held-back amounts go from the permeate cell back to the element's cell, so nothing is made or lost.
-//   dissolved, charged or not     (1 - SP) q c         one salt passage SP for all, so what passes is neutral
+// The membrane is a filter of the plant (Rates::pass); what passes beyond that share is a rate of its own.
+//   dissolved, charged or not     SP q c               one salt passage SP for all, so what passes is neutral
 //   carbon dioxide and ammonia    pass whole: CO2 leaves as one carbonate with two protons, which is neutral
 //   strong acid and base          half of the free H+ with chloride, of the free OH- with sodium, passes whole:
 //                                 rejection of HCl and NaOH at extreme pH is poor (from memory; the half is invented)
@@ -28,9 +27,9 @@ struct Rejection {
   double hydrogen_mol_m3 = 0, hydroxide_mol_m3 = 0;  // free
 };
 
-/// Adds rates [amount/s] to the element's cell and the permeate cell; `settled` [kg/s, by foulant] is what stays on the
-/// membrane.
-void add_rejection(const Rejection& rejection, double flow_m3_s, std::span<const double> cell,
+/// Writes the share of each component that passes, adds to the element's cell and the permeate cell the rates
+/// [amount/s] of what passes besides; `settled` [kg/s, by foulant] is what leaves the cell for the membrane.
+void add_rejection(const Rejection& rejection, double flow_m3_s, std::span<const double> cell, std::span<double> pass,
                    std::span<double> to_cell, std::span<double> to_permeate, std::span<double> settled);
 
 }  // namespace wetrun

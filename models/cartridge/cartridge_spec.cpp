@@ -3,6 +3,7 @@
 #include "models/cartridge/cartridge_law.h"
 #include "models/cartridge/cartridge_unit.h"
 #include "models/cartridge/housing_law.h"
+#include "models/mixing/rows.h"
 
 namespace wetrun {
 
@@ -55,8 +56,10 @@ void CartridgeUnit::make_plant_parts(const UnitRequest& request) {
   // Liquid that takes the place of air stays in the housing's cell: both ends of the air link are that cell.
   plant.add_boundary(name_ + ".air", top, housing_);
   plant.add_link(name_ + ".inlet", spec_.from, name_ + ".inside", std::make_shared<HoleLaw>(port, port));
-  plant.add_link(name_ + ".element", name_ + ".inside", spec_.to, std::make_shared<CartridgeLaw>(spec_.housing_kv_m3_h),
-                 {core_});
+  cake_ = plant.add_cell(name_ + ".cake", CellKind::sink, std::vector<double>(component_count, 0.0));
+  const LinkId element = plant.add_link(name_ + ".element", name_ + ".inside", spec_.to,
+                                        std::make_shared<CartridgeLaw>(spec_.housing_kv_m3_h), {core_});
+  filter_ = plant.add_filter(element, cake_);
   plant.add_link(name_ + ".vent", name_ + ".inside", name_ + ".vent_mouth", std::make_shared<HoleLaw>());
   plant.add_link(name_ + ".drain", name_ + ".inside", spec_.drain_to, std::make_shared<HoleLaw>());
   plant.add_link(name_ + ".air_way", name_ + ".inside", name_ + ".air", std::make_shared<AirLaw>());
@@ -79,12 +82,9 @@ void CartridgeUnit::bind(const Directory& directory) {
 void CartridgeUnit::declare() {
   info_.type = "cartridge";
   info_.indicators = 1;
-  for (const char* what : {"caught_", "removed_"}) {
-    for (const FoulantInfo& f : foulant_info) {
-      info_.states.push_back(
-          {what + std::string(f.name), "kg", 0, "solids in the cartridges, or taken away with them"});
-    }
-  }
+  info_.version = 2;  // what is caught is a cell of its own
+  for (const FoulantInfo& f : foulant_info)
+    info_.states.push_back({"removed_" + std::string(f.name), "kg", 0, "solids taken away with the cartridges"});
   for (const ComponentInfo& c : component_info) {
     info_.states.push_back({"spilled_" + std::string(c.name), std::string(c.unit), 0, "on the floor"});
   }
@@ -92,12 +92,12 @@ void CartridgeUnit::declare() {
   info_.memory = {{"burst", "1", 0, "1 once the cartridges have burst"},
                   {"unseated", "1", 0, "1 if they were put in without seating them"},
                   {"dirt_before", "1", 0, "load from before the run"},
-                  {"accident", "1", 0, "1 opened full, 2 opened under pressure or flow"},
-                  {"changes", "1", 0, "cartridge sets fitted"},
-                  {"spills", "1", 0, "times the housing was opened with liquid in it"},
-                  {"change_seen", "1", 0, "the change now asked for has been dealt with"},
-                  {"loaded_seen", "1", 0, "last value of the fault `loaded`"},
-                  {"burst_seen", "1", 0, "last value of the fault `burst`"}};
+                  quiet_memory("accident", "1", 0, "1 opened full, 2 opened under pressure or flow"),
+                  quiet_memory("changes", "1", 0, "cartridge sets fitted"),
+                  quiet_memory("spills", "1", 0, "times the housing was opened with liquid in it"),
+                  quiet_memory("change_seen", "1", 0, "the change now asked for has been dealt with"),
+                  quiet_memory("loaded_seen", "1", 0, "last value of the fault `loaded`"),
+                  quiet_memory("burst_seen", "1", 0, "last value of the fault `burst`")};
   const auto row = [](std::string name, Motion motion, double effort_s, double start, std::string doc) {
     SignalInfo s;
     s.name = std::move(name);

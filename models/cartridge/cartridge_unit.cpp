@@ -16,6 +16,7 @@ constexpr double safe_flow_m3_s = 1.0e-5;   // seat leakage of shut valves
 constexpr double least_air = 0.002;         // of the housing; less counts as none
 constexpr double closed_pa_s_m3 = 1e14;
 constexpr double quarter_pi = 0.785398163397448;
+constexpr double air_time_s = 1;  // in which an open vent evens out the air
 constexpr double limit_slack = 1e-6;
 
 double step_up(double value) { return std::clamp(value, 0.0, 1.0); }
@@ -23,10 +24,10 @@ double gas_m3(const CartridgeSpec& spec, double liquid_m3) { return std::max(spe
 
 }  // namespace
 
-double CartridgeUnit::load(std::span<const double> x, std::span<const double> memory) const {
+double CartridgeUnit::load(std::span<const double> cake, std::span<const double> memory) const {
   double sum = memory[dirt_before];
   for (std::size_t f = 0; f < foulant_count; ++f)
-    sum += std::max(x[caught + f], 0.0) / (spec_.capacity_kg[f] * spec_.tens);
+    sum += std::max(cake[first_solid + f], 0.0) / (spec_.capacity_kg[f] * spec_.tens);
   return sum;
 }
 
@@ -34,11 +35,11 @@ double CartridgeUnit::burst_limit_pa(double kelvin) const {
   return spec_.burst_pa * std::clamp(1 - 0.5 * (kelvin - 298.15) / 35.0, 0.25, 1.1);
 }
 
-CartridgeUnit::Medium CartridgeUnit::medium(std::span<const double> x, std::span<const double> memory,
+CartridgeUnit::Medium CartridgeUnit::medium(std::span<const double> cake, std::span<const double> memory,
                                             std::span<const double> fault, double volume_m3, double viscosity) const {
   const double clean = spec_.clean_pa_s_m3 / spec_.tens * viscosity / 1e-3;
   const double wetted = std::clamp(volume_m3 / spec_.volume_m3, 0.2, 1.0);
-  const double k = load(x, memory) * blocking_capacity(spec_.blocking_exponent);
+  const double k = load(cake, memory) * blocking_capacity(spec_.blocking_exponent);
   const double filter = clean / wetted * blocking_growth(spec_.blocking_exponent, k);
   double gap = 1e30;
   if (memory[unseated] > 0 || fault[unseated_fault] > 0) gap = gap_unseated * clean;
@@ -54,10 +55,10 @@ double CartridgeUnit::medium_drop_pa(const World& world) const {
 
 void CartridgeUnit::burst_now(const Decision& d) const {
   d.memory[burst] = 1;
-  const auto core = d.cell(core_);
+  const auto core = d.cell(core_), cake = d.cell(cake_);
   for (std::size_t f = 0; f < foulant_count; ++f) {
-    const double loose = released_by_burst * std::max(d.x[caught + f], 0.0);
-    d.x[caught + f] -= loose;
+    const double loose = released_by_burst * std::max(cake[first_solid + f], 0.0);
+    cake[first_solid + f] -= loose;
     core[first_solid + f] += loose;
   }
 }
@@ -73,7 +74,7 @@ void CartridgeUnit::spill(const Decision& d, double volume) const {
 }
 
 void CartridgeUnit::change_cartridges(const World& world, const Decision& d) const {
-  const double liquid = d.cell(housing_)[volume_m3];
+  const double liquid = world.cell(housing_)[volume_m3];
   const double above = std::max(liquid - spec_.heel_m3, 0.0);
   const bool flowing =
       std::fabs(world.flow(inlet_)) > safe_flow_m3_s || std::fabs(world.flow(element_)) > safe_flow_m3_s;
@@ -88,15 +89,16 @@ void CartridgeUnit::change_cartridges(const World& world, const Decision& d) con
     d.memory[spills] += 1;
     spill(d, above);
   }
+  const auto cake = d.cell(cake_);
   for (std::size_t f = 0; f < foulant_count; ++f) {
-    d.x[removed + f] += d.x[caught + f];
-    d.x[caught + f] = 0;
+    d.x[removed + f] += cake[first_solid + f];
+    cake[first_solid + f] = 0;
   }
   d.memory[burst] = 0;
   d.memory[dirt_before] = 0;
   d.memory[unseated] = d.control[seat] < 0.5 ? 1 : 0;
   d.memory[changes] += 1;
-  d.x[air_m3] = gas_m3(spec_, d.cell(housing_)[volume_m3]);  // it was open to the air
+  d.x[air_m3] = gas_m3(spec_, world.cell(housing_)[volume_m3]);  // it was open to the air
 }
 
 void CartridgeUnit::decide(const World& world, const Decision& d) const {
@@ -123,7 +125,7 @@ void CartridgeUnit::condition(const World& world, const OwnNumbers& own, const N
                               NetworkState& state) const {
   const double liquid = world.cell(housing_)[volume_m3], full = spec_.volume_m3;
   state.setting(network, element_)[0] =
-      medium(own.x, own.memory, own.fault, liquid, world.fluid[element_.index()].viscosity_pa_s).resistance;
+      medium(world.cell(cake_), own.memory, own.fault, liquid, world.fluid[element_.index()].viscosity_pa_s).resistance;
 
   const double level = liquid / full, vent_open = step_up(own.control[vent]), drain_open = step_up(own.control[drain]);
   const double vent_area = 0.6 * quarter_pi * spec_.vent_m * spec_.vent_m;
@@ -153,30 +155,30 @@ void CartridgeUnit::rates(const World& world, const OwnNumbers& own, const Rates
   const double flow = world.flow(element_);
   if (flow > 0) {
     const Medium m =
-        medium(own.x, own.memory, own.fault, cell[volume_m3], world.fluid[element_.index()].viscosity_pa_s);
-    const auto core = r.cell(core_);
-    for (std::size_t f = 0; f < foulant_count; ++f) {
-      const double stays =
-          spec_.efficiency[f] * m.share * flow * std::max(cell[first_solid + f], 0.0) / cell[volume_m3];
-      core[first_solid + f] -= stays;
-      r.dxdt[caught + f] += stays;
-    }
+        medium(world.cell(cake_), own.memory, own.fault, cell[volume_m3], world.fluid[element_.index()].viscosity_pa_s);
+    const auto pass = r.passing(filter_);
+    for (std::size_t f = 0; f < foulant_count; ++f) pass[first_solid + f] = 1 - spec_.efficiency[f] * m.share;
   }
-  if (own.control[vent] > 0.5) r.dxdt[air_m3] = (gas_m3(spec_, cell[volume_m3]) - own.x[air_m3]) / 1.0;
+  if (own.control[vent] > 0.5) {
+    r.dxdt[air_m3] = (gas_m3(spec_, cell[volume_m3]) - own.x[air_m3]) / air_time_s;
+    r.decay[air_m3] = 1 / air_time_s;
+  }
 }
 
 void CartridgeUnit::holdings(const OwnNumbers& own, std::span<double> totals) const {
-  for (std::size_t f = 0; f < foulant_count; ++f) totals[first_solid + f] += own.x[caught + f] + own.x[removed + f];
+  for (std::size_t f = 0; f < foulant_count; ++f) totals[first_solid + f] += own.x[removed + f];
   for (std::size_t j = 0; j < component_count; ++j) totals[j] += own.x[spilled + j];
 }
 
 void CartridgeUnit::observe(const World& world, const OwnNumbers& own, std::span<double> r) const {
   const double weight = world.fluid[element_.index()].density_kg_m3 * gravity_m_s2;
   const double liquid = world.cell(housing_)[volume_m3];
-  const Medium m = medium(own.x, own.memory, own.fault, liquid, world.fluid[element_.index()].viscosity_pa_s);
+  const Medium m =
+      medium(world.cell(cake_), own.memory, own.fault, liquid, world.fluid[element_.index()].viscosity_pa_s);
+  const auto cake = world.cell(cake_);
   double held = 0, away = 0;
   for (std::size_t f = 0; f < foulant_count; ++f) {
-    held += own.x[caught + f];
+    held += cake[first_solid + f];
     away += own.x[removed + f];
   }
   const bool loose = own.memory[unseated] > 0 || own.fault[unseated_fault] > 0;
@@ -191,13 +193,13 @@ void CartridgeUnit::observe(const World& world, const OwnNumbers& own, std::span
   r[i++] = own.memory[changes];
   r[i++] = own.memory[accident];
   r[i++] = held;
-  r[i++] = load(own.x, own.memory);
+  r[i++] = load(world.cell(cake_), own.memory);
   r[i++] = own.fault[missing_fault] > 0 ? 3 : own.memory[burst] > 0 ? 2 : loose ? 1 : 0;
   r[i++] = 1 - m.share;
   r[i++] = away;
   r[i++] = own.x[spilled];
   r[i++] = gas_m3(spec_, liquid) / spec_.volume_m3;
-  for (std::size_t f = 0; f < foulant_count; ++f) r[i++] = own.x[caught + f];
+  for (std::size_t f = 0; f < foulant_count; ++f) r[i++] = cake[first_solid + f];
   WETRUN_REQUIRE(i == r.size());
 }
 

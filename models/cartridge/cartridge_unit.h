@@ -38,9 +38,8 @@ public:
   void holdings(const OwnNumbers& own, std::span<double> totals) const override;
 
   enum State : std::size_t {
-    caught = 0,
-    removed = foulant_count,
-    spilled = 2 * foulant_count,
+    removed = 0,
+    spilled = foulant_count,
     air_m3 = spilled + component_count,
     state_count
   };
@@ -63,13 +62,14 @@ public:
   CellId housing_cell() const { return housing_; }
   CellId core_cell() const { return core_; }
 
+  /// What the cartridges hold is the cell `cake`: a filter of the plant takes it out of the stream.
   /// Resistance of the cartridges [Pa s/m3] and the share of the flow that passes the medium.
   struct Medium {
     double resistance = 1, share = 1;
   };
-  Medium medium(std::span<const double> x, std::span<const double> memory, std::span<const double> fault,
+  Medium medium(std::span<const double> cake, std::span<const double> memory, std::span<const double> fault,
                 double volume_m3, double viscosity_pa_s) const;
-  double load(std::span<const double> x, std::span<const double> memory) const;
+  double load(std::span<const double> cake, std::span<const double> memory) const;
   double burst_limit_pa(double kelvin) const;
 
 private:
@@ -84,7 +84,8 @@ private:
   CartridgeSpec spec_;
   UnitInfo info_;
   std::string name_;
-  CellId housing_, core_;
+  CellId housing_, core_, cake_;
+  std::size_t filter_ = 0;
   NodeId from_, to_, inside_, air_node_;
   LinkId inlet_, element_, vent_link_, drain_link_, air_link_;
   double from_m_ = 0, to_m_ = 0;

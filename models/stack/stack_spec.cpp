@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "models/array/array_spec.h"
+#include "models/mixing/rows.h"
 #include "models/stack/stack_unit.h"
 
 namespace wetrun {
@@ -50,8 +51,10 @@ StackUnit::StackUnit(const StackSpec& spec, const UnitRequest& request) : spec_(
   PlantBuilder& plant = request.plant;
   dilute_ = plant.add_cell(name_ + ".dilute", CellKind::inner, request.start_liquid(spec_.dilute_volume_m3));
   brine_ = plant.add_cell(name_ + ".brine", CellKind::inner, request.start_liquid(spec_.concentrate_volume_m3));
-  plant.add_link(name_ + ".dilute_path", spec_.feed, spec_.product,
-                 std::make_shared<StackLaw>(spec_.dilute_flow_m3_s, spec_.dilute_dp_pa), {dilute_});
+  resin_ = plant.add_cell(name_ + ".resin", CellKind::sink, std::vector<double>(component_count, 0.0));
+  const LinkId path = plant.add_link(name_ + ".dilute_path", spec_.feed, spec_.product,
+                                     std::make_shared<StackLaw>(spec_.dilute_flow_m3_s, spec_.dilute_dp_pa), {dilute_});
+  filter_ = plant.add_filter(path, resin_);
   plant.add_link(name_ + ".brine_path", spec_.feed, spec_.concentrate,
                  std::make_shared<StackLaw>(spec_.concentrate_flow_m3_s, spec_.concentrate_dp_pa), {brine_});
   declare();
@@ -70,19 +73,12 @@ void StackUnit::bind(const Directory& directory) {
 
 void StackUnit::declare() {
   info_.type = "stack";
+  info_.version = 2;  // dirt is a cell of its own
   info_.indicators = 1;
-  const struct {
-    const char* word;
-    const FoulantAmounts* start;
-    const char* unit;
-  } kinds[] = {{"scale_mobile_", &spec_.deposit.mobile, "kg/m2"},
-               {"scale_fixed_", &spec_.deposit.fixed, "kg/m2"},
-               {"dirt_", nullptr, "kg"}};
-  for (const auto& kind : kinds) {
-    for (std::size_t f = 0; f < foulant_count; ++f) {
-      info_.states.push_back({kind.word + std::string(foulant_info[f].name), kind.unit,
-                              kind.start ? (*kind.start)[f] : 0.0, "held in the stack"});
-    }
+  for (const auto& [word, start] :
+       {std::pair{"scale_mobile_", &spec_.deposit.mobile}, std::pair{"scale_fixed_", &spec_.deposit.fixed}}) {
+    for (std::size_t f = 0; f < foulant_count; ++f)
+      info_.states.push_back({word + std::string(foulant_info[f].name), "kg/m2", (*start)[f], "held in the stack"});
   }
   info_.states.push_back({"dissolved", "kg", 0, "carbonate scale dissolved since the start"});
   info_.states.push_back({"heat_in", "J", 0, "electrical heat since the start"});
@@ -91,9 +87,9 @@ void StackUnit::declare() {
   info_.states.push_back({"chlorine", "mol", 0, "chlorine made at the anode"});
   info_.states.push_back({"burn", "1", 0, "progress of burning: 1 is burnt"});
   info_.memory = {{"leaking", "1", 0, "1 once the frame has been forced"},
-                  {"burnt", "1", 0, "1 once resin or membranes have burnt"},
-                  {"peak_feed", "Pa", 0, "highest feed pressure so far"},
-                  {"powered_with_chemical", "1", 0, "1 once power has been on with chemical in the stack"}};
+                  quiet_memory("burnt", "1", 0, "1 once resin or membranes have burnt"),
+                  quiet_memory("peak_feed", "Pa", 0, "highest feed pressure so far"),
+                  quiet_memory("powered_with_chemical", "1", 0, "1 once power has been on with chemical in the stack")};
   for (const char* kind : {"dissolve_", "detach_", "pack_"}) {
     for (const FoulantInfo& f : foulant_info)
       info_.aux.push_back({kind + std::string(f.name), "1/s", 0, "removal coefficient"});

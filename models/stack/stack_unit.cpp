@@ -43,9 +43,10 @@ double StackUnit::open_fraction(std::span<const double> x) const {
   return std::max(1 - 2 * deposit_thickness(deposit(x)) / spec_.gap_m, 0.1);
 }
 
-double StackUnit::dirt_kg(std::span<const double> x) const {
+double StackUnit::dirt_kg(const World& world) const {
+  const auto resin = world.cell(resin_);
   double sum = 0;
-  for (std::size_t f = 0; f < foulant_count; ++f) sum += std::max(x[dirt + f], 0.0);
+  for (std::size_t f = 0; f < foulant_count; ++f) sum += std::max(resin[first_solid + f], 0.0);
   return sum;
 }
 
@@ -63,10 +64,10 @@ void StackUnit::indicators(const World& world, const OwnNumbers& own, std::span<
   z[0] = own.memory[leaking] > 0 ? 1 : 1 - world.pressure(feed_) / spec_.pressure_limit_pa;
 }
 
-void StackUnit::condition(const World&, const OwnNumbers& own, const Network& network, NetworkState& state) const {
+void StackUnit::condition(const World& world, const OwnNumbers& own, const Network& network, NetworkState& state) const {
   const double o = open_fraction(own.x);
   state.setting(network, brine_link_)[0] = 1 / (o * o * o);
-  state.setting(network, dilute_link_)[0] = 1 + dirt_kg(own.x) / spec_.dirt_doubling_kg;
+  state.setting(network, dilute_link_)[0] = 1 + dirt_kg(world) / spec_.dirt_doubling_kg;
 }
 
 RemovalConditions StackUnit::conditions(const World& world, const Speciation& s, std::span<const double> x) const {
@@ -104,16 +105,13 @@ void StackUnit::rates(const World& world, const OwnNumbers& own, const Rates& r)
   const RemovalRates leave = removal_rates(k, deposit(own.x));
   const double area = spec_.area_m2();
   const auto brine = r.cell(brine_), dilute = r.cell(dilute_);
-  const auto in_dilute = world.cell(dilute_);
-  const double through = std::fabs(world.flow(dilute_link_)) / in_dilute[volume_m3];
+  const auto pass = r.passing(filter_);
   for (std::size_t f = 0; f < foulant_count; ++f) {
     r.dxdt[mobile + f] = -leave.dissolve[f] - leave.detach[f] - leave.pack[f];
     r.dxdt[fixed + f] = leave.pack[f];
     brine[first_solid + f] += area * leave.detach[f];
     add_dissolved(static_cast<Foulant>(f), area * leave.dissolve[f], brine);
-    const double stays = spec_.dirt_catch * through * std::max(in_dilute[first_solid + f], 0.0);
-    dilute[first_solid + f] -= stays;
-    r.dxdt[dirt + f] = stays;
+    pass[first_solid + f] = 1 - spec_.dirt_catch;
   }
   r.dxdt[dissolved] = area * leave.dissolve[carbonate_scale];
   const double amps = own.aux[current_a], watts = amps * own.aux[voltage_v];
@@ -134,7 +132,7 @@ void StackUnit::rates(const World& world, const OwnNumbers& own, const Rates& r)
 
 void StackUnit::holdings(const OwnNumbers& own, std::span<double> totals) const {
   for (std::size_t f = 0; f < foulant_count; ++f) {
-    totals[first_solid + f] += spec_.area_m2() * (own.x[mobile + f] + own.x[fixed + f]) + own.x[dirt + f];
+    totals[first_solid + f] += spec_.area_m2() * (own.x[mobile + f] + own.x[fixed + f]);
   }
   totals[heat_j] -= own.x[heat_in];
 }
@@ -164,7 +162,7 @@ void StackUnit::observe(const World& world, const OwnNumbers& own, std::span<dou
   r[i++] = own.memory[peak_feed_pa];
   r[i++] = scale;
   r[i++] = spec_.area_m2() * (own.x[mobile] + own.x[fixed]);
-  r[i++] = dirt_kg(own.x);
+  r[i++] = dirt_kg(world);
   r[i++] = own.x[dissolved];
   r[i++] = own.aux[ph_dilute];
   r[i++] = own.aux[ph_brine];

@@ -51,8 +51,7 @@ public:
   enum State : std::size_t {
     mobile = 0,
     fixed = foulant_count,
-    dirt = 2 * foulant_count,
-    dissolved = 3 * foulant_count,
+    dissolved = 2 * foulant_count,
     heat_in,
     exposure_s,
     damage,
@@ -80,7 +79,7 @@ public:
 private:
   Deposit deposit(std::span<const double> x) const;
   double open_fraction(std::span<const double> x) const;
-  double dirt_kg(std::span<const double> x) const;
+  double dirt_kg(const World& world) const;
   bool energised(std::span<const double> control) const { return control[power] > 0.5 && control[lock] < 0.5; }
   void declare();
   RemovalConditions conditions(const World& world, const Speciation& s, std::span<const double> x) const;
@@ -88,7 +87,8 @@ private:
   StackSpec spec_;
   UnitInfo info_;
   std::string name_;
-  CellId dilute_, brine_;
+  CellId dilute_, brine_, resin_;  // resin: the dirt that a filter of the plant takes out of the dilute
+  std::size_t filter_ = 0;
   NodeId feed_, product_, concentrate_;
   LinkId dilute_link_, brine_link_;
   double feed_m_ = 0, product_m_ = 0, concentrate_m_ = 0;
