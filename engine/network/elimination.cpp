@@ -49,41 +49,106 @@ Elimination Elimination::make(std::size_t vertices, const std::vector<std::pair<
   return plan;
 }
 
-void Elimination::factor(double* weights, double* excess, double* pivot_inverse) const {
-  Pair* const weight = reinterpret_cast<Pair*>(weights);
+namespace {
+
+struct Factors {
+  double *weights, *excess, *pivot_inverse, *b;
+};
+
+/// Row i, with `degree` edges from e on, is eliminated. `target`: as `fill`, moved on.
+template <std::uint32_t degree>
+void eliminate(const Factors& v, std::size_t i, std::uint32_t e, const std::uint32_t* later,
+               const std::uint32_t*& target) {
+  Pair weight[degree + 1];
+  const double own = v.excess[i];
+  double pivot = own;
+#pragma GCC unroll 4
+  for (std::uint32_t k = 0; k < degree; ++k) {
+    weight[k] = pair_at(v.weights, 2 * (e + k));
+    pivot += weight[k][0];
+  }
+  const double inverse = 1.0 / pivot, share_of_b = v.b[i] * inverse;
+  v.pivot_inverse[i] = inverse;
+#pragma GCC unroll 4
+  for (std::uint32_t k = 0; k < degree; ++k) {
+    const Pair share = weight[k] * inverse;
+    const std::uint32_t j = later[e + k];
+    v.excess[j] += own * share[1];
+    v.b[j] += weight[k][0] * share_of_b;
+    const Pair crosswise = {share[1], share[0]};
+    // w_kj += w_ki w_ij / d_i and w_jk += w_ji w_ik / d_i
+#pragma GCC unroll 4
+    for (std::uint32_t f = k + 1; f < degree; ++f, ++target) pair_at(v.weights, 2 * *target) += weight[f] * crosswise;
+  }
+}
+
+/// The same for any number of edges.
+void eliminate_wide(const Factors& v, std::size_t i, std::uint32_t begin, std::uint32_t end, const std::uint32_t* later,
+                    const std::uint32_t*& target) {
+  const double own = v.excess[i];
+  double pivot = own;
+  for (std::uint32_t e = begin; e < end; ++e) pivot += v.weights[2 * e];
+  const double inverse = 1.0 / pivot, share_of_b = v.b[i] * inverse;
+  v.pivot_inverse[i] = inverse;
+  for (std::uint32_t e = begin; e < end; ++e) {
+    const Pair weight = pair_at(v.weights, 2 * e), share = weight * inverse;
+    v.excess[later[e]] += own * share[1];
+    v.b[later[e]] += weight[0] * share_of_b;
+    const Pair crosswise = {share[1], share[0]};
+    for (std::uint32_t f = e + 1; f < end; ++f, ++target)
+      pair_at(v.weights, 2 * *target) += pair_at(v.weights, 2 * f) * crosswise;
+  }
+}
+
+}  // namespace
+
+void Elimination::factor(double* weights, double* excess, double* pivot_inverse, double* b) const {
+  const Factors v{weights, excess, pivot_inverse, b};
   const std::uint32_t* target = fill.data();
   const std::uint32_t* const later = later_row.data();
   const std::size_t n = rows();
   std::uint32_t begin = 0;
   for (std::size_t i = 0; i < n; ++i) {
     const std::uint32_t end = first_edge[i + 1];
-    const double own = excess[i];
-    double pivot = own;
-    for (std::uint32_t e = begin; e < end; ++e) pivot += weight[e][0];
-    const double inverse = 1.0 / pivot;
-    pivot_inverse[i] = inverse;
-    for (std::uint32_t e = begin; e < end; ++e) {
-      const Pair share = weight[e] * inverse;
-      excess[later[e]] += own * share[1];
-      const Pair crosswise = {share[1], share[0]};
-      // w_kj += w_ki w_ij / d_i and w_jk += w_ji w_ik / d_i
-      for (std::uint32_t f = e + 1; f < end; ++f, ++target) weight[*target] += weight[f] * crosswise;
+    switch (end - begin) {  // pipework is thin: nearly all rows have few edges
+      case 0:
+        eliminate<0>(v, i, begin, later, target);
+        break;
+      case 1:
+        eliminate<1>(v, i, begin, later, target);
+        break;
+      case 2:
+        eliminate<2>(v, i, begin, later, target);
+        break;
+      case 3:
+        eliminate<3>(v, i, begin, later, target);
+        break;
+      default:
+        eliminate_wide(v, i, begin, end, later, target);
     }
     begin = end;
   }
 }
 
-void Elimination::solve(const double* weights, const double* pivot_inverse, double* b) const {
-  const std::uint32_t* const first = first_edge.data();
+void Elimination::forward(const double* weights, const double* pivot_inverse, double* b) const {
   const std::uint32_t* const later = later_row.data();
   const std::size_t n = rows();
+  std::uint32_t e = 0;
   for (std::size_t i = 0; i < n; ++i) {
     const double share = b[i] * pivot_inverse[i];
-    for (std::uint32_t e = first[i]; e < first[i + 1]; ++e) b[later[e]] += weights[2 * e] * share;
+    for (const std::uint32_t end = first_edge[i + 1]; e < end; ++e) b[later[e]] += weights[2 * e] * share;
   }
-  for (std::size_t i = n; i-- > 0;) {
+}
+
+void Elimination::back(const double* weights, const double* pivot_inverse, double* b) const {
+  const std::uint32_t* const later = later_row.data();
+  auto e = static_cast<std::uint32_t>(edges());
+  for (std::size_t i = rows(); i-- > 0;) {
     double sum = b[i];
-    for (std::uint32_t e = first[i]; e < first[i + 1]; ++e) sum += weights[2 * e + 1] * b[later[e]];
+    for (const std::uint32_t begin = first_edge[i]; e > begin;) {
+      --e;
+      sum += weights[2 * e + 1] * b[later[e]];
+    }
     b[i] = sum * pivot_inverse[i];
   }
 }

@@ -98,6 +98,8 @@ void Network::finish() {
       plan->lift_j_kg.push_back(gravity_m_s2 *
                                 (nodes_[link.a.index()].elevation_m - nodes_[link.b.index()].elevation_m));
       plan->ends.push_back(plan->ends_of(slot_of_node[link.a.index()], slot_of_node[link.b.index()]));
+      plan->settings.push_back(
+          {static_cast<std::uint32_t>(link.first_setting), static_cast<std::uint32_t>(link.settings)});
       if (of_terms)
         plan->terms.push_back(terms);
       else

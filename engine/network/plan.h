@@ -11,7 +11,9 @@ namespace wetrun {
 constexpr std::uint32_t no_slot = 0xffffffffu;
 
 /// Two numbers worked on at once; each lane gives the bits of the scalar operation.
-typedef double Pair __attribute__((vector_size(16), may_alias));
+typedef double Pair __attribute__((vector_size(16), aligned(8), may_alias));
+inline Pair& pair_at(double* v, std::size_t i) { return *reinterpret_cast<Pair*>(v + i); }
+inline const Pair& pair_at(const double* v, std::size_t i) { return *reinterpret_cast<const Pair*>(v + i); }
 
 /// Elimination of an n x n column-dominant M-matrix A without subtractions (Grassmann, Taksar & Heyman, 1985, Oper.
 /// Res. 33:1107; from memory): the matrix is held as w_ij = -A_ij >= 0 (i != j) and c_j = sum over i of A_ij >= 0. Then
@@ -33,10 +35,12 @@ struct Elimination {
   /// Minimum degree order (ties: lowest number) of an undirected graph; writes row of each vertex.
   static Elimination make(std::size_t vertices, const std::vector<std::pair<std::uint32_t, std::uint32_t>>& pairs,
                           std::vector<std::uint32_t>& row_of_vertex);
-  /// Factorises in place: weights and excess become factors, pivot_inverse is written.
-  void factor(double* weights, double* excess, double* pivot_inverse) const;
-  /// Solves A x = b in place with the factors.
-  void solve(const double* weights, const double* pivot_inverse, double* b) const;
+  /// Factorises in place: weights and excess become factors, pivot_inverse is written. Takes the right-hand side b
+  /// through the first half of the solution on the way.
+  void factor(double* weights, double* excess, double* pivot_inverse, double* b) const;
+  /// The two halves of the solution of A x = b, in place, with the factors.
+  void forward(const double* weights, const double* pivot_inverse, double* b) const;
+  void back(const double* weights, const double* pivot_inverse, double* b) const;
 };
 
 /// Slots number the nodes as the solver holds them: junctions first, in the order of elimination, then boundaries.
@@ -50,10 +54,14 @@ struct Network::Plan {
   struct Given {
     std::uint32_t link, a, b;
   };
+  struct Settings {
+    std::uint32_t first, count;
+  };
   Elimination elimination;
   std::vector<std::uint32_t> node_of_slot;
   std::vector<std::uint32_t> link_of_place;
   std::vector<Ends> ends;             // by place
+  std::vector<Settings> settings;     // by place
   std::vector<double> lift_j_kg;      // by place: gravity times the height of a above b
   std::vector<const TermLaw*> terms;  // the first places
   std::vector<const LinkLaw*> laws;   // the places after those of terms

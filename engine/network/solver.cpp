@@ -18,8 +18,8 @@
 // Cost: everything runs over flat arrays, by slot (nodes), place (links with a law) or edge; see plan.h. Terms of laws
 // are kept in the workspace with the settings they follow from and made anew where a bit of those has changed.
 #include <algorithm>
-#include <bit>
 #include <cmath>
+#include <cstring>
 #include <limits>
 
 #include "engine/network/plan.h"
@@ -36,24 +36,91 @@ constexpr double continuity_tolerance_m3_s = 1e-12;
 
 bool finite(double x) { return std::abs(x) <= std::numeric_limits<double>::max(); }
 
-bool same_bits(std::span<const double> a, std::span<const double> b) {
-  std::uint64_t different = 0;
-  for (std::size_t i = 0; i < a.size(); ++i)
-    different |= std::bit_cast<std::uint64_t>(a[i]) ^ std::bit_cast<std::uint64_t>(b[i]);
-  return different == 0;
+bool same_bits(const double* a, const double* b, std::size_t n) { return std::memcmp(a, b, n * sizeof(double)) == 0; }
+
+constexpr std::size_t lanes = 4;  // arrays end in a whole number of these, so that loops may run over in pairs
+std::size_t padded(std::size_t n) { return (n + lanes - 1) / lanes * lanes; }
+
+Pair larger(Pair a, Pair b) { return a > b ? a : b; }
+Pair size_of(Pair x) { return larger(x, -x); }
+
+void clear(std::vector<double>& v) {
+  double* const at = v.data();
+  for (std::size_t i = 0, n = v.size(); i < n; i += 2) pair_at(at, i) = Pair{0.0, 0.0};
 }
+
+/// Largest |v|, of a padded array. (Of numbers: what is not one shows elsewhere.)
+double largest_size(const std::vector<double>& v) {
+  Pair one = {0, 0}, two = {0, 0};
+  for (std::size_t i = 0; i < v.size(); i += lanes) {
+    one = larger(one, size_of(pair_at(v.data(), i)));
+    two = larger(two, size_of(pair_at(v.data(), i + 2)));
+  }
+  const Pair both = larger(one, two);
+  return std::max(both[0], both[1]);
+}
+
+/// Terms of laws, one column a number; [0] back, [1] forward.
+struct TermColumns {
+  std::vector<double> linear[2], square[2], knee[2], offset_pa, offset_j_kg, forward_from;  // DropTerms
+  std::vector<double> liquid_square[2], liquid_knee_square[2], liquid_offset;               // the same with a liquid
+
+  void lay_out(std::size_t n) {
+    for (auto* ways : {linear, square, knee, liquid_square, liquid_knee_square})
+      for (int way : {0, 1}) ways[way].assign(padded(n), 1.0);
+    for (auto* v : {&offset_pa, &offset_j_kg, &forward_from, &liquid_offset}) v->assign(padded(n), 0.0);
+  }
+  void put(std::size_t k, const DropTerms& terms) {
+    for (int way : {0, 1}) {
+      const DropTerms::Way& from = way ? terms.forward : terms.back;
+      linear[way][k] = from.linear_pa_s_m3;
+      square[way][k] = from.square_1_m4;
+      knee[way][k] = from.knee_m;
+    }
+    offset_pa[k] = terms.offset_pa;
+    offset_j_kg[k] = terms.offset_j_kg;
+    forward_from[k] = LiquidTerms::forward_from(terms);
+  }
+  /// The constructor of LiquidTerms::Way, by pairs.
+  void put_liquid_in(const std::vector<double>& density, const std::vector<double>& viscosity) {
+    for (std::size_t k = 0; k < offset_pa.size(); k += 2) {
+      const Pair rho = pair_at(density.data(), k), nu = pair_at(viscosity.data(), k) / rho;
+      for (int way : {0, 1}) {
+        const Pair knee_flow = nu * pair_at(knee[way].data(), k), knee_square = knee_flow * knee_flow;
+        pair_at(liquid_square[way].data(), k) = rho * pair_at(square[way].data(), k);
+        pair_at(liquid_knee_square[way].data(), k) = larger(knee_square, Pair{1e-300, 1e-300});
+      }
+      pair_at(liquid_offset.data(), k) = pair_at(offset_pa.data(), k) + rho * pair_at(offset_j_kg.data(), k);
+    }
+  }
+  /// LiquidTerms::eval, by pairs.
+  void eval(const double* flow, double* drop, double* slope) const {
+    for (std::size_t k = 0; k < offset_pa.size(); k += 2) {
+      const Pair q = pair_at(flow, k);
+      const auto forward = q >= pair_at(forward_from.data(), k);
+      const auto chosen = [&](const std::vector<double>* ways) -> Pair {
+        return forward ? pair_at(ways[1].data(), k) : pair_at(ways[0].data(), k);
+      };
+      const Pair constant = chosen(linear), coefficient = chosen(liquid_square);
+      const Pair square_flow = q * q, sum = square_flow + chosen(liquid_knee_square);
+      const Pair root = {std::sqrt(sum[0]), std::sqrt(sum[1])};
+      pair_at(drop, k) = pair_at(liquid_offset.data(), k) + (constant + coefficient * root) * q;
+      pair_at(slope, k) = constant + coefficient * (root + square_flow / root);
+    }
+  }
+};
 }  // namespace
 
 struct NetworkWorkspace::Impl {
   std::shared_ptr<const void> plan;  // of the network the arrays are laid out for
   std::vector<double> settings;      // that `terms` are of
-  std::vector<DropTerms> terms;      // by place, the first ones
-  std::vector<LiquidTerms> liquid_terms;
-  std::vector<double> pressure, step, trial_pressure;                  // by slot
-  std::vector<double> flow, trial_flow, step_flow;                     // by place
-  std::vector<double> head, residual, drop, slope, tilt, conductance;  // by place
-  std::vector<double> matrix, pivot_inverse;                           // plan.h
-  std::vector<double> balance;  // by slot, in pairs: what comes in less what goes out, and the sum of their sizes
+  TermColumns terms;
+  std::vector<double> pressure, step, trial_pressure, balance;  // by slot
+  std::vector<double> flow, trial_flow, step_flow;              // by place, as the following
+  std::vector<double> density, viscosity, head, residual, drop, slope, tilt;
+  std::vector<double> conductance, held_tilt;  // 1/slope and tilt of the last Newton step
+  std::vector<double> matrix, pivot_inverse;   // plan.h
+  std::vector<double> throughput;              // by slot
 };
 
 NetworkWorkspace::NetworkWorkspace() : impl(std::make_unique<Impl>()) {}
@@ -67,9 +134,8 @@ struct NetworkSolver {
   const NetworkState& state;
   NetworkWorkspace::Impl& w;
   const std::size_t rows, places;
-  double largest_pressure = 0;
+  double largest_pressure = 0, largest_drop = 0;
   double worst_continuity = 0, worst_momentum = 0, sum_of_squares = 0;
-  bool tight = true;
   bool factors_fresh = false;  // the matrix holds the factors of a whole Newton step, the last step taken
 
   NetworkSolver(const Network& n, const NetworkState& s, NetworkWorkspace::Impl& impl)
@@ -81,80 +147,85 @@ struct NetworkSolver {
     for (std::size_t i = 0; i < nodes; ++i) w.pressure[i] = s.pressure_pa[plan.node_of_slot[i]];
     for (std::size_t k = 0; k < places; ++k) {
       const std::uint32_t link = plan.link_of_place[k];
+      const Fluid& fluid = s.fluid[link];
       w.flow[k] = s.flow_m3_s[link];
-      w.head[k] = s.fluid[link].density_kg_m3 * plan.lift_j_kg[k];
+      w.density[k] = fluid.density_kg_m3;
+      w.viscosity[k] = fluid.viscosity_pa_s;
+      w.head[k] = fluid.density_kg_m3 * plan.lift_j_kg[k];
     }
-    if (!same_bits(w.settings, s.settings)) renew_terms();
-    for (std::size_t k = 0; k < plan.terms.size(); ++k)
-      w.liquid_terms[k] = LiquidTerms(w.terms[k], s.fluid[plan.link_of_place[k]]);
-  }
-
-  std::span<const double> settings_of(std::size_t place, const std::vector<double>& all) const {
-    const Network::Link& link = network.links_[plan.link_of_place[place]];
-    return {all.data() + link.first_setting, link.settings};
+    renew_terms();
+    w.terms.put_liquid_in(w.density, w.viscosity);
   }
 
   /// Sizes the arrays for another network.
   void lay_out() {
-    for (auto* v : {&w.pressure, &w.step, &w.trial_pressure}) v->resize(plan.node_of_slot.size());
-    for (auto* v : {&w.flow, &w.trial_flow, &w.step_flow, &w.head, &w.residual, &w.drop, &w.slope, &w.conductance})
-      v->resize(places);
-    w.tilt.assign(places, 1.0);
-    w.matrix.resize(plan.matrix_size());
-    w.pivot_inverse.resize(rows);
-    w.balance.resize(2 * plan.node_of_slot.size());
-    w.terms.resize(plan.terms.size());
-    w.liquid_terms.resize(plan.terms.size());
+    for (auto* v : {&w.pressure, &w.step, &w.trial_pressure, &w.balance, &w.throughput})
+      v->assign(padded(plan.node_of_slot.size()), 0.0);
+    for (auto* v : {&w.flow, &w.trial_flow, &w.step_flow, &w.head, &w.residual, &w.drop})
+      v->assign(padded(places), 0.0);
+    for (auto* v : {&w.density, &w.viscosity, &w.slope, &w.tilt, &w.conductance, &w.held_tilt})
+      v->assign(padded(places), 1.0);
+    w.matrix.assign(padded(plan.matrix_size()), 0.0);
+    w.pivot_inverse.assign(padded(rows), 0.0);
+    w.terms.lay_out(plan.terms.size());
     w.settings = state.settings;
-    for (std::size_t k = 0; k < plan.terms.size(); ++k) w.terms[k] = plan.terms[k]->terms(settings_of(k, w.settings));
+    for (std::size_t k = 0; k < plan.terms.size(); ++k) w.terms.put(k, plan.terms[k]->terms(settings_of(k)));
     w.plan = network.plan_;
   }
 
+  std::span<const double> settings_of(std::size_t place) const {
+    return {state.settings.data() + plan.settings[place].first, plan.settings[place].count};
+  }
+
   void renew_terms() {
+    if (same_bits(state.settings.data(), w.settings.data(), w.settings.size())) return;
     for (std::size_t k = 0; k < plan.terms.size(); ++k) {
-      const auto now = settings_of(k, state.settings);
-      if (!same_bits(now, settings_of(k, w.settings))) w.terms[k] = plan.terms[k]->terms(now);
+      const Network::Plan::Settings& own = plan.settings[k];
+      if (!same_bits(state.settings.data() + own.first, w.settings.data() + own.first, own.count))
+        w.terms.put(k, plan.terms[k]->terms(settings_of(k)));
     }
     std::copy(state.settings.begin(), state.settings.end(), w.settings.begin());
   }
 
-  void put(std::size_t k, const LinkEval& eval) {
-    w.drop[k] = eval.drop_pa;
-    w.slope[k] = eval.slope_flow;
-    w.tilt[k] = 1.0 - eval.slope_pressure;
-  }
-
-  LinkEval eval_law(std::size_t k) const {
-    return plan.laws[k - plan.terms.size()]->eval(w.flow[k], w.pressure[plan.ends[k].a],
-                                                  state.fluid[plan.link_of_place[k]], settings_of(k, state.settings));
-  }
-
   void evaluate(int iteration) {
-    const std::size_t of_terms = plan.terms.size();
-    for (std::size_t k = 0; k < of_terms; ++k) {
-      const LinkEval eval = w.liquid_terms[k].eval(w.flow[k]);
-      w.drop[k] = eval.drop_pa;
-      w.slope[k] = eval.slope_flow;
+    w.terms.eval(w.flow.data(), w.drop.data(), w.slope.data());
+    const LinkLaw* const* const law = plan.laws.data() - plan.terms.size();
+    const Network::Plan::Ends* const ends = plan.ends.data();
+    const Network::Plan::Settings* const own = plan.settings.data();
+    const std::uint32_t* const link = plan.link_of_place.data();
+    const double *const flow = w.flow.data(), *const pressure = w.pressure.data();
+    const double* const settings = state.settings.data();
+    const Fluid* const fluid = state.fluid.data();
+    double *const drop = w.drop.data(), *const slope = w.slope.data(), *const tilt = w.tilt.data();
+    for (std::size_t k = plan.terms.size(); k < places; ++k) {
+      const LinkEval eval =
+          law[k]->eval(flow[k], pressure[ends[k].a], fluid[link[k]], {settings + own[k].first, own[k].count});
+      drop[k] = eval.drop_pa;
+      slope[k] = eval.slope_flow;
+      tilt[k] = 1.0 - eval.slope_pressure;
     }
-    for (std::size_t k = of_terms; k < places; ++k) put(k, eval_law(k));
     measure_momentum(iteration);
   }
 
   void measure_momentum(int iteration) {
-    double worst = 0, sum = 0;
-    bool sound = true;
-    for (std::size_t k = 0; k < places; ++k) {
-      const Network::Plan::Ends& ends = plan.ends[k];
-      const double r = w.pressure[ends.a] - w.pressure[ends.b] + w.head[k] - w.drop[k];
-      w.residual[k] = r;
-      worst = std::max(worst, std::abs(r));
+    const Network::Plan::Ends* const ends = plan.ends.data();
+    for (std::size_t k = 0; k < places; ++k)
+      w.residual[k] = w.pressure[ends[k].a] - w.pressure[ends[k].b] + w.head[k] - w.drop[k];
+    constexpr double most = std::numeric_limits<double>::max();
+    Pair sum = {0, 0}, worst = {0, 0}, drop = {0, 0};
+    auto sound = sum == sum;
+    for (std::size_t k = 0; k < w.residual.size(); k += 2) {
+      const Pair r = pair_at(w.residual.data(), k), slope = pair_at(w.slope.data(), k),
+                 tilt = pair_at(w.tilt.data(), k);
       sum += r * r;
-      sound &= (w.slope[k] > 0) & (w.slope[k] <= std::numeric_limits<double>::max()) & (w.tilt[k] >= 1) &
-               (w.tilt[k] <= std::numeric_limits<double>::max());
+      worst = larger(worst, size_of(r));
+      drop = larger(drop, size_of(pair_at(w.drop.data(), k)));
+      sound &= (slope > 0) & (slope <= most) & (tilt >= 1) & (tilt <= most);
     }
-    if (!sound || !finite(sum)) refuse_broken_law(iteration);
-    worst_momentum = worst;
-    sum_of_squares = sum;
+    sum_of_squares = sum[0] + sum[1];
+    worst_momentum = std::max(worst[0], worst[1]);
+    largest_drop = std::max(drop[0], drop[1]);
+    if ((sound[0] & sound[1]) == 0 || !finite(sum_of_squares)) refuse_broken_law(iteration);
   }
 
   /// Throws if a law or an input is no number (a sum of squares may also be too large for one).
@@ -166,29 +237,42 @@ struct NetworkSolver {
                             w.residual[k], "Pa");
   }
 
+  /// What comes into each junction less what goes out.
   void measure_continuity() {
-    std::fill(w.balance.begin(), w.balance.end(), 0.0);
-    Pair* const balance = reinterpret_cast<Pair*>(w.balance.data());
-    const auto pass = [&](double q, std::uint32_t a, std::uint32_t b) {
-      const double size = std::abs(q);
-      balance[a] += Pair{-q, size};
-      balance[b] += Pair{q, size};
-    };
-    for (const auto& given : plan.given) pass(state.flow_m3_s[given.link], given.a, given.b);
-    for (std::size_t k = 0; k < places; ++k) pass(w.flow[k], plan.ends[k].a, plan.ends[k].b);
-    double worst = 0;
-    bool all_tight = true;
-    for (std::size_t i = 0; i < rows; ++i) {
-      const double error = std::abs(w.balance[2 * i]);
-      worst = std::max(worst, error);
-      // A block behind shut valves lives on flows far below the tolerance: ask for their balance too.
-      all_tight &= error <= 1e-22 + 1e-14 * w.balance[2 * i + 1];
+    clear(w.balance);
+    for (const auto& given : plan.given) {
+      w.balance[given.a] -= state.flow_m3_s[given.link];
+      w.balance[given.b] += state.flow_m3_s[given.link];
     }
-    worst_continuity = worst;
-    tight = all_tight;
-    double largest = 0;
-    for (const double p : w.pressure) largest = std::max(largest, std::abs(p));
-    largest_pressure = largest;
+    const Network::Plan::Ends* const ends = plan.ends.data();
+    double* const balance = w.balance.data();
+    const double* const flow = w.flow.data();
+    for (std::size_t k = 0, n = places; k < n; ++k) {
+      const double q = flow[k];
+      balance[ends[k].a] -= q;
+      balance[ends[k].b] += q;
+    }
+    std::fill(w.balance.begin() + static_cast<std::ptrdiff_t>(rows), w.balance.end(), 0.0);  // boundaries
+    worst_continuity = largest_size(w.balance);
+    largest_pressure = largest_size(w.pressure);
+  }
+
+  /// A block behind shut valves lives on flows far below the tolerance: each junction's balance is held to what passes
+  /// through it, too.
+  bool tight() {
+    clear(w.throughput);
+    for (const auto& given : plan.given) {
+      w.throughput[given.a] += std::abs(state.flow_m3_s[given.link]);
+      w.throughput[given.b] += std::abs(state.flow_m3_s[given.link]);
+    }
+    for (std::size_t k = 0; k < places; ++k) {
+      const double size = std::abs(w.flow[k]);
+      w.throughput[plan.ends[k].a] += size;
+      w.throughput[plan.ends[k].b] += size;
+    }
+    bool all = true;
+    for (std::size_t i = 0; i < rows; ++i) all &= std::abs(w.balance[i]) <= 1e-22 + 1e-14 * w.throughput[i];
+    return all;
   }
 
   double momentum_tolerance() const { return 1e-6 + 1e-9 * largest_pressure; }
@@ -198,60 +282,80 @@ struct NetworkSolver {
 
   /// The Newton step: pressures into w.step (by slot), flows into w.step_flow. `chord`: with the factors there are.
   void linear_step(bool chord) {
-    for (std::size_t i = 0; i < rows; ++i) w.step[i] = w.balance[2 * i];
+    const Network::Plan::Ends* const ends = plan.ends.data();
+    double *const matrix = w.matrix.data(), *const pivot_inverse = w.pivot_inverse.data();
+    double *const g = w.conductance.data(), *const tilt = w.held_tilt.data();
+    const double* const residual = w.residual.data();
     if (!chord) {
-      std::fill(w.matrix.begin(), w.matrix.end(), 0.0);
-      for (std::size_t k = 0; k < places; ++k) {
-        const Network::Plan::Ends& ends = plan.ends[k];
-        const double g = 1.0 / w.slope[k];
-        w.conductance[k] = g;
-        w.matrix[ends.from_a] += g * w.tilt[k];
-        w.matrix[ends.from_b] += g;
+      clear(w.matrix);
+      const double* const slope = w.slope.data();
+      for (std::size_t k = 0, n = w.slope.size(); k < n; k += 2) pair_at(g, k) = 1.0 / pair_at(slope, k);
+      std::copy(w.tilt.begin(), w.tilt.end(), tilt);
+      for (std::size_t k = 0, n = places; k < n; ++k) {
+        matrix[ends[k].from_a] += g[k] * tilt[k];
+        matrix[ends[k].from_b] += g[k];
       }
-      plan.elimination.factor(w.matrix.data(), w.matrix.data() + plan.excess(), w.pivot_inverse.data());
     }
-    for (std::size_t k = 0; k < places; ++k) {
-      const double push = w.conductance[k] * w.residual[k];
-      w.step[plan.ends[k].a] -= push;
-      w.step[plan.ends[k].b] += push;
+    double* const step = w.step.data();
+    std::copy(w.balance.begin(), w.balance.end(), step);
+    for (std::size_t k = 0, n = places; k < n; ++k) {
+      const double push = g[k] * residual[k];
+      step[ends[k].a] -= push;
+      step[ends[k].b] += push;
     }
-    plan.elimination.solve(w.matrix.data(), w.pivot_inverse.data(), w.step.data());
+    if (chord)
+      plan.elimination.forward(matrix, pivot_inverse, step);
+    else
+      plan.elimination.factor(matrix, matrix + plan.excess(), pivot_inverse, step);
+    plan.elimination.back(matrix, pivot_inverse, step);
     std::fill(w.step.begin() + static_cast<std::ptrdiff_t>(rows), w.step.end(), 0.0);  // boundaries stay
-    for (std::size_t k = 0; k < places; ++k) {
-      const Network::Plan::Ends& ends = plan.ends[k];
-      w.step_flow[k] = w.conductance[k] * (w.residual[k] + w.tilt[k] * w.step[ends.a] - w.step[ends.b]);
-    }
+    double* const step_flow = w.step_flow.data();
+    for (std::size_t k = 0, n = places; k < n; ++k)  // the difference first: it is small where the conductance is large
+      step_flow[k] = g[k] * (residual[k] + tilt[k] * step[ends[k].a] - step[ends[k].b]);
   }
 
   /// Moves to trial + fraction * step.
   void move(double fraction) {
-    for (std::size_t i = 0; i < rows; ++i) w.pressure[i] = w.trial_pressure[i] + fraction * w.step[i];
-    for (std::size_t k = 0; k < places; ++k) w.flow[k] = w.trial_flow[k] + fraction * w.step_flow[k];
+    const auto go = [fraction](std::vector<double>& to, const std::vector<double>& from,
+                               const std::vector<double>& by) {
+      double* const x = to.data();
+      const double *const x0 = from.data(), *const dx = by.data();
+      for (std::size_t i = 0, n = to.size(); i < n; i += 2) pair_at(x, i) = pair_at(x0, i) + fraction * pair_at(dx, i);
+    };
+    go(w.pressure, w.trial_pressure, w.step);
+    go(w.flow, w.trial_flow, w.step_flow);
   }
 
   /// Brings flows with an absurd drop back along their law. True if it did anything.
   bool limit_flows(int iteration) {
-    double scale = atmosphere_pa;
+    if (largest_drop <= 100.0 * atmosphere_pa) return false;
+    double scale = std::max(atmosphere_pa, largest_size(w.head));
     for (std::size_t i = rows; i < w.pressure.size(); ++i) scale = std::max(scale, std::abs(w.pressure[i]));
-    for (const double head : w.head) scale = std::max(scale, std::abs(head));
     const double limit = 100.0 * scale;
     bool limited = false;
     for (std::size_t k = 0; k < places; ++k)
       for (int i = 0; i < 60 && std::abs(w.drop[k]) > limit; ++i) {
         w.flow[k] *= std::sqrt(0.5 * limit / std::abs(w.drop[k]));
-        put(k, k < plan.terms.size() ? w.liquid_terms[k].eval(w.flow[k]) : eval_law(k));
+        eval_again(k);
         limited = true;
       }
     if (limited) measure_momentum(iteration);
     return limited;
   }
 
+  void eval_again(std::size_t k) {
+    const std::uint32_t link = plan.link_of_place[k];
+    const LinkEval eval =
+        network.links_[link].law->eval(w.flow[k], w.pressure[plan.ends[k].a], state.fluid[link], settings_of(k));
+    w.drop[k] = eval.drop_pa;
+    w.slope[k] = eval.slope_flow;
+    w.tilt[k] = 1.0 - eval.slope_pressure;
+  }
+
   void step_whole(bool chord, int iteration) {
     linear_step(chord);
     std::swap(w.pressure, w.trial_pressure);
     std::swap(w.flow, w.trial_flow);
-    std::copy(w.trial_pressure.begin() + static_cast<std::ptrdiff_t>(rows), w.trial_pressure.end(),
-              w.pressure.begin() + static_cast<std::ptrdiff_t>(rows));
     move(1.0);
     evaluate(iteration);
   }
@@ -296,7 +400,8 @@ struct NetworkSolver {
     measure_continuity();
     int polish = 0, iteration = 0;
     bool chord = false;
-    while (!converged() || (!tight && polish++ < max_polish)) {
+    while (!converged() || (polish < max_polish && !tight())) {
+      polish += converged();
       if (iteration == max_iterations) fail(iteration);
       const double before = worst_momentum;
       ++iteration;
@@ -320,7 +425,7 @@ struct NetworkSolver {
                           worst_momentum, "Pa");
     }
     std::size_t worst = 0;
-    while (std::abs(w.balance[2 * worst]) != worst_continuity) ++worst;
+    while (std::abs(w.balance[worst]) != worst_continuity) ++worst;
     throw NumericsError("network node '" + network.nodes_[plan.node_of_slot[worst]].name + "'", iterations,
                         worst_continuity, "m3/s");
   }

@@ -33,28 +33,25 @@ struct DropTerms {
 struct LiquidTerms {
   struct Way {
     double linear, square, knee_square;  // Pa s/m3, Pa s2/m6, m6/s2
+    Way(const DropTerms::Way& terms, const Fluid& fluid)
+        : linear(terms.linear_pa_s_m3), square(fluid.density_kg_m3 * terms.square_1_m4), knee_square(0) {
+      const double knee = fluid.viscosity_pa_s / fluid.density_kg_m3 * terms.knee_m;
+      knee_square = std::max(knee * knee, 1e-300);  // never quite 0: the slope at rest is a quotient of roots
+    }
+    LinkEval eval(double q) const {
+      const double q_square = q * q, root = std::sqrt(q_square + knee_square);
+      return {(linear + square * root) * q, linear + square * (root + q_square / root), 0.0};
+    }
   };
-  Way way[2];  // back, forward
-  double offset_pa;
-  double forward_from_m3_s;  // flows from here on are forward: 0, or the least number above
 
-  LiquidTerms() = default;
-  LiquidTerms(const DropTerms& terms, const Fluid& fluid) {
-    const double nu = fluid.viscosity_pa_s / fluid.density_kg_m3;
-    const auto put = [&](const DropTerms::Way& from) {
-      const double knee = nu * from.knee_m;  // never quite 0: the slope at rest is a quotient of roots
-      return Way{from.linear_pa_s_m3, fluid.density_kg_m3 * from.square_1_m4, std::max(knee * knee, 1e-300)};
-    };
-    way[0] = put(terms.back);
-    way[1] = put(terms.forward);
-    offset_pa = terms.offset_pa + fluid.density_kg_m3 * terms.offset_j_kg;
-    forward_from_m3_s = terms.forward_at_rest ? 0.0 : std::numeric_limits<double>::denorm_min();
+  /// Flows from here on are forward: 0, or the least number above.
+  static double forward_from(const DropTerms& terms) {
+    return terms.forward_at_rest ? 0.0 : std::numeric_limits<double>::denorm_min();
   }
-
-  LinkEval eval(double q) const {
-    const Way& w = way[q >= forward_from_m3_s];
-    const double square = q * q, root = std::sqrt(square + w.knee_square);
-    return {offset_pa + (w.linear + w.square * root) * q, w.linear + w.square * (root + square / root), 0.0};
+  static LinkEval eval(const DropTerms& terms, double q, const Fluid& fluid) {
+    LinkEval result = Way(q >= forward_from(terms) ? terms.forward : terms.back, fluid).eval(q);
+    result.drop_pa += terms.offset_pa + fluid.density_kg_m3 * terms.offset_j_kg;
+    return result;
   }
 };
 
@@ -63,7 +60,7 @@ public:
   /// Depends on the settings only.
   virtual DropTerms terms(std::span<const double> settings) const = 0;
   LinkEval eval(double flow_m3_s, double, const Fluid& fluid, std::span<const double> settings) const final {
-    return LiquidTerms(terms(settings), fluid).eval(flow_m3_s);
+    return LiquidTerms::eval(terms(settings), flow_m3_s, fluid);
   }
 };
 

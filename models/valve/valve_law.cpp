@@ -70,15 +70,14 @@ CheckValveLaw::CheckValveLaw(const CheckValveSpec& spec) : spec_(spec), open_(kv
 }
 
 LinkEval CheckValveLaw::eval(double flow_m3_s, double, const Fluid& fluid, std::span<const double> settings) const {
-  const double kv = spec_.kv_full_m3_h;
-  const double leak = std::clamp(settings[0], tight_fraction, 1.0);
-  const double shut_slope = bar_pa * seconds_per_hour / (kv * leak);
+  const double shut_slope =
+      bar_pa * seconds_per_hour / (spec_.kv_full_m3_h * std::clamp(settings[0], tight_fraction, 1.0));
   if (flow_m3_s <= 0) return {shut_slope * flow_m3_s, shut_slope, 0.0};
   const double cracking = std::max(spec_.cracking_pa, least_cracking_pa);
-  const double lift_flow = cracking / shut_slope, sum = flow_m3_s + lift_flow;
-  LinkEval result = LiquidTerms(DropTerms::both_ways(open_), fluid).eval(flow_m3_s);
-  result.drop_pa += cracking * flow_m3_s / sum;
-  result.slope_flow += cracking * lift_flow / (sum * sum);
+  const double lift_flow = cracking / shut_slope, per_sum = 1.0 / (flow_m3_s + lift_flow);
+  LinkEval result = LiquidTerms::Way(open_, fluid).eval(flow_m3_s);
+  result.drop_pa += cracking * flow_m3_s * per_sum;
+  result.slope_flow += cracking * lift_flow * per_sum * per_sum;
   return result;
 }
 
