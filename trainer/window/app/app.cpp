@@ -8,6 +8,11 @@
 #include "trainer/window/app/notes.h"
 
 namespace wetrun::ui {
+namespace {
+
+constexpr double beats_per_s = 20;  // pictures of what only shakes, drips and turns; needles follow every frame
+
+}  // namespace
 
 App::Inside::Inside(Library library_, AppOptions options_)
     : library(std::move(library_)), options(std::move(options_)), store(options.state_folder) {
@@ -113,7 +118,7 @@ void App::Inside::draw_review(const Box& whole) {
 }
 
 void App::Inside::frame(ImVec2 size, double wall_s) {
-  kit.wall_s = options.calm ? 0 : wall_s;
+  kit.wall_s = options.calm ? 0 : std::floor(wall_s * beats_per_s) / beats_per_s;
   clock_s = wall_s;
   const Box whole{0, 0, size.x, size.y};
   boxes.begin_frame(whole);

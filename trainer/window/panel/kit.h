@@ -51,7 +51,7 @@ struct Kit {
   Palette colour;
   std::array<ImFont*, 5> fonts{};  // by Type, already at their pixel size
   Boxes* boxes = nullptr;          // never empty while a frame is drawn
-  double wall_s = 0;               // for animation only
+  double wall_s = 0;               // for animation only; goes on in beats, so that not every frame has to be painted
   bool calm = false;               // no animation: pictures for README and tests are the same each time
 
   float px(float at_scale_1) const { return at_scale_1 * scale; }

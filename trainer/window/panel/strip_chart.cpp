@@ -32,6 +32,7 @@ public:
     place_ = place;
     work_mouse();
     span_ = chart_span(stage_.film.start_s(), stage_.film.end_s(), state_.window_s, right());
+    move_by_whole_pixels();
     lanes_ = lanes(stage_.preferences, pens(), tracks(), span_.from_s, span_.to_s);
     place_lanes();
     draw_time_axis();
@@ -121,6 +122,14 @@ private:
     double right_s = state_.right_s.value_or(span_.to_s) + moved;
     right_s = std::max(right_s, std::min(start + state_.window_s, end));
     state_.right_s = right_s >= end ? std::nullopt : std::optional<double>(right_s);
+  }
+
+  /// Paper that moves by parts of a pixel would have to be painted in every frame, and shimmers.
+  void move_by_whole_pixels() {
+    const double pixel_s = (span_.to_s - span_.from_s) / std::max(1.0, static_cast<double>(plot_.width()));
+    const double beyond_s = span_.to_s - std::floor(span_.to_s / pixel_s) * pixel_s;
+    span_.from_s -= beyond_s;
+    span_.to_s -= beyond_s;
   }
 
   void place_lanes() {

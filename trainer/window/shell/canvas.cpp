@@ -60,7 +60,7 @@ void Canvas::make_texture() {
 bool Canvas::draw(const ImDrawData& data, ImU32 background) {
   set_size(static_cast<int>(data.DisplaySize.x), static_cast<int>(data.DisplaySize.y));
   if (!damage_.compare(data, background)) return false;
-  painter_.paint(data, background, damage_);
+  painter_.paint(background, damage_);
   waiting_.insert(waiting_.end(), damage_.areas().begin(), damage_.areas().end());
   if (waiting_.size() > most_waiting) waiting_.assign(1, {0, 0, width_, height_});
   return true;

@@ -1,14 +1,18 @@
 #include "trainer/window/shell/damage.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <cstring>
+#include <utility>
 
 namespace wetrun::ui {
 namespace {
 
-constexpr std::size_t most_areas = 16;  // more would cost more in drawing calls than they save in pixels
-constexpr int tiles_across = 40;        // about; tiles are 32 pixels in a window of 1280
+constexpr std::size_t most_areas = 16;       // more would cost more in drawing calls than they save in pixels
+constexpr int tiles_across = 40;             // about; tiles are 32 pixels in a window of 1280
+constexpr float grid = 64;                   // places in a pixel that differ
+constexpr unsigned block_indices = 3 * 128;  // a multiple of the lanes
 
 // Odd constants with well-mixed bits (2^64 divided by the golden ratio; primes of the same kind).
 constexpr std::uint64_t k1 = 0x9E3779B97F4A7C15U, k2 = 0xC2B2AE3D27D4EB4FU, k3 = 0x165667B19E3779F9U;
@@ -19,11 +23,74 @@ std::uint64_t mixed(std::uint64_t h) {
   return h ^ (h >> 32);
 }
 
+float settled(float at) {
+  constexpr float whole = 12582912.0F;  // 1.5 * 2^23: numbers added to it are rounded to whole ones
+  return (at * grid + whole - whole) * (1 / grid);
+}
+
+/// Of bytes in memory, four words at a time.
+std::uint64_t hash_of(const void* data, std::size_t bytes, std::uint64_t seed) {
+  std::uint64_t a = seed ^ k1, b = seed ^ k2, c = seed ^ k3, d = seed + bytes;
+  std::uint64_t words[4] = {};
+  const auto take = [&] {
+    a = (turned(a, 29) ^ words[0]) * k1;
+    b = (turned(b, 29) ^ words[1]) * k1;
+    c = (turned(c, 29) ^ words[2]) * k1;
+    d = (turned(d, 29) ^ words[3]) * k1;
+  };
+  const auto* at = static_cast<const char*>(data);
+  for (; bytes >= sizeof words; bytes -= sizeof words, at += sizeof words) {
+    std::memcpy(words, at, sizeof words);
+    take();
+  }
+  std::memcpy(words, at, bytes);
+  take();
+  return mixed(mixed(a ^ turned(b, 17)) ^ mixed(c ^ turned(d, 31)) * k3);
+}
+
 std::uint64_t hash_of(const ImDrawVert& v) {
   std::uint64_t place = 0, texture = 0;
   std::memcpy(&place, &v.pos, 8);
   std::memcpy(&texture, &v.uv, 8);
   return mixed(place * k2 ^ turned(texture * k3, 29) ^ v.col);
+}
+
+using Lanes = ImDrawIdx __attribute__((vector_size(8 * sizeof(ImDrawIdx))));
+constexpr unsigned lanes = 8;
+
+/// The lowest and the highest of some numbers.
+std::pair<ImDrawIdx, ImDrawIdx> limits_of(const ImDrawIdx* numbers, unsigned count) {
+  Lanes lows = Lanes{} + numbers[0], highs = lows, here{};
+  for (unsigned i = 0; i < count; i += lanes) {
+    if (i + lanes > count) here = lows;
+    std::memcpy(&here, numbers + i, std::min(lanes, count - i) * sizeof(ImDrawIdx));
+    lows = here < lows ? here : lows;
+    highs = here > highs ? here : highs;
+  }
+  ImDrawIdx low = lows[0], high = highs[0];
+  for (unsigned lane = 1; lane < lanes; ++lane) {
+    low = std::min<ImDrawIdx>(low, lows[lane]);
+    high = std::max<ImDrawIdx>(high, highs[lane]);
+  }
+  return {low, high};
+}
+
+/// All less by one of them; as many more as fill the lanes are made of nothing.
+void take_away(const ImDrawIdx* numbers, unsigned count, ImDrawIdx by, ImDrawIdx* result) {
+  for (unsigned i = 0; i < count; i += lanes) {
+    Lanes here{};
+    std::memcpy(&here, numbers + i, std::min(lanes, count - i) * sizeof(ImDrawIdx));
+    here -= by;
+    std::memcpy(result + i, &here, sizeof here);
+  }
+}
+
+/// Clip rectangle and texture.
+std::uint64_t hash_of(const ImDrawCmd& command, const Damage::Area& clip) {
+  std::uint64_t seed = 0;
+  std::memcpy(&seed, &command.TextureId, sizeof command.TextureId);
+  seed = mixed(seed ^ turned(static_cast<std::uint64_t>(clip.x0) << 32 | static_cast<std::uint32_t>(clip.y0), 7));
+  return mixed(seed ^ turned(static_cast<std::uint64_t>(clip.x1) << 32 | static_cast<std::uint32_t>(clip.y1), 13));
 }
 
 Damage::Area common(const Damage::Area& a, const Damage::Area& b) {
@@ -61,51 +128,87 @@ void Damage::cut(const ImDrawData& data) {
   across_ = (width + tile_ - 1) / tile_;
   down_ = (height + tile_ - 1) / tile_;
   before_.clear();
+  blocks_.clear();  // their tiles were others
+}
+
+void Damage::add_share(std::size_t tile, std::size_t first, std::uint64_t hash) {
+  std::size_t& place = place_[tile];
+  if (place < first || place >= shares_.size() || shares_[place].tile != tile) {
+    place = shares_.size();
+    shares_.push_back({static_cast<std::uint32_t>(tile), 1, 0});
+  }
+  shares_[place].factor *= k2;
+  shares_[place].hash = shares_[place].hash * k2 + hash;
 }
 
 /// A triangle's pixels lie within its corners' box.
-void Damage::hash_triangles(const ImDrawList& list, const ImDrawCmd& command, Area clip) {
-  std::uint64_t seed = 0;
-  std::memcpy(&seed, &command.TextureId, sizeof command.TextureId);
-  seed = mixed(seed ^ turned(static_cast<std::uint64_t>(clip.x0) << 32 | static_cast<std::uint32_t>(clip.y0), 7));
-  seed = mixed(seed ^ turned(static_cast<std::uint64_t>(clip.x1) << 32 | static_cast<std::uint32_t>(clip.y1), 13));
+void Damage::find_shares(Block& block, const Area& clip) {
   const float left = static_cast<float>(clip.x0), right = static_cast<float>(clip.x1 - 1);
   const float top = static_cast<float>(clip.y0), foot = static_cast<float>(clip.y1 - 1);
   const float per_tile = 1.0F / static_cast<float>(tile_);
   const auto tile = [per_tile](float at, float low, float high) {
-    return static_cast<std::uint16_t>(std::min(high, std::max(low, at)) * per_tile);
+    return static_cast<int>(std::min(high, std::max(low, at)) * per_tile);
   };
-  const ImDrawVert* vertices = list.VtxBuffer.Data + command.VtxOffset;
-  const std::uint64_t* corners = corner_.data() + command.VtxOffset;
-  const ImDrawIdx* index = list.IdxBuffer.Data + command.IdxOffset;
-  for (unsigned n = 0; n + 2 < command.ElemCount; n += 3, index += 3) {
-    const ImVec2 a = vertices[index[0]].pos, b = vertices[index[1]].pos, c = vertices[index[2]].pos;
+  const std::uint64_t seed = hash_of(*block.command, clip);
+  const ImDrawVert* vertices = block.list->VtxBuffer.Data + block.command->VtxOffset;
+  const ImDrawIdx* index = block.list->IdxBuffer.Data + block.command->IdxOffset + block.first;
+  for (unsigned n = 0; n + 2 < block.count; n += 3, index += 3) {
+    const ImDrawVert &v = vertices[index[0]], &w = vertices[index[1]], &u = vertices[index[2]];
+    const ImVec2 a = v.pos, b = w.pos, c = u.pos;
     const float x0 = std::min(a.x, std::min(b.x, c.x)), x1 = std::max(a.x, std::max(b.x, c.x));
     const float y0 = std::min(a.y, std::min(b.y, c.y)), y1 = std::max(a.y, std::max(b.y, c.y));
-    Tiles& on = touched_.emplace_back();
     if (!(x0 <= right + 1 && x1 >= left && y0 <= foot + 1 && y1 >= top)) continue;
-    on = {tile(x0, left, right), tile(y0, top, foot), tile(x1, left, right), tile(y1, top, foot)};
-    ++on.x1;
-    ++on.y1;
-    const std::uint64_t h =
-        mixed(seed ^ corners[index[0]] ^ turned(corners[index[1]], 21) ^ turned(corners[index[2]], 42));
-    for (int y = on.y0; y < on.y1; ++y) {
-      std::uint64_t* row = now_.data() + y * across_;
-      for (int x = on.x0; x < on.x1; ++x) row[x] = (turned(row[x], 5) ^ h) * k2;
+    const Area on{tile(x0, left, right), tile(y0, top, foot), tile(x1, left, right) + 1, tile(y1, top, foot) + 1};
+    block.tiles = block.tiles.x1 == 0 ? on : around(block.tiles, on);
+    const std::uint64_t h = mixed(seed ^ hash_of(v) ^ turned(hash_of(w), 21) ^ turned(hash_of(u), 42));
+    for (int y = on.y0; y < on.y1; ++y)
+      for (int x = on.x0; x < on.x1; ++x) add_share(static_cast<std::size_t>(y * across_ + x), block.from, h);
+  }
+}
+
+void Damage::hash_command(const ImDrawList& list, const ImDrawCmd& command) {
+  const Area clip = clip_of(command, width_, height_);
+  const std::uint64_t seed = hash_of(command, clip);
+  std::array<ImDrawIdx, block_indices> from_lowest{};
+  for (unsigned first = 0; first + 2 < command.ElemCount; first += block_indices) {
+    const unsigned count = std::min(block_indices, command.ElemCount - first);
+    const ImDrawIdx* index = list.IdxBuffer.Data + command.IdxOffset + first;
+    const auto [low, high] = limits_of(index, count);
+    take_away(index, count, low, from_lowest.data());
+    const ImDrawVert* vertices = list.VtxBuffer.Data + command.VtxOffset + low;
+    Block block{&list, &command, first, count, {}, 0, shares_.size(), 0};
+    block.content = hash_of(vertices, (high - low + 1U) * sizeof(ImDrawVert),
+                            hash_of(from_lowest.data(), count * sizeof(ImDrawIdx), seed));
+    const auto known = std::lower_bound(old_blocks_.begin(), old_blocks_.end(), block.content,
+                                        [](const Block& old, std::uint64_t content) { return old.content < content; });
+    if (known != old_blocks_.end() && known->content == block.content) {
+      block.tiles = known->tiles;
+      shares_.insert(shares_.end(), old_shares_.begin() + static_cast<std::ptrdiff_t>(known->from),
+                     old_shares_.begin() + static_cast<std::ptrdiff_t>(known->until));
+    } else {
+      find_shares(block, clip);
     }
+    block.until = shares_.size();
+    blocks_.push_back(block);
   }
 }
 
 void Damage::hash(const ImDrawData& data, ImU32 background) {
   now_.assign(static_cast<std::size_t>(across_) * static_cast<std::size_t>(down_), mixed(background));
-  touched_.clear();
+  place_.resize(now_.size());
+  old_blocks_.swap(blocks_);
+  old_shares_.swap(shares_);
+  std::sort(old_blocks_.begin(), old_blocks_.end(),
+            [](const Block& a, const Block& b) { return a.content < b.content; });
+  blocks_.clear();
+  shares_.clear();
   for (int n = 0; n < data.CmdListsCount; ++n) {
-    const ImDrawList& list = *data.CmdLists[n];
-    corner_.resize(static_cast<std::size_t>(list.VtxBuffer.Size));
-    std::transform(list.VtxBuffer.begin(), list.VtxBuffer.end(), corner_.begin(), hash_of);
+    ImDrawList& list = *data.CmdLists[n];
+    for (ImDrawVert& v : list.VtxBuffer) v.pos = {settled(v.pos.x), settled(v.pos.y)};
     for (const ImDrawCmd& command : list.CmdBuffer)
-      if (draws(command)) hash_triangles(list, command, clip_of(command, width_, height_));
+      if (draws(command)) hash_command(list, command);
   }
+  for (const Share& share : shares_) now_[share.tile] = now_[share.tile] * share.factor + share.hash;
 }
 
 /// Whole pixels: the lower left corner and the size are rounded down.
@@ -149,12 +252,15 @@ void Damage::find_areas() {
   while (areas_.size() > most_areas) join_nearest(areas_);
 }
 
-bool Damage::touches(std::size_t triangle) const {
-  const Tiles on = touched_[triangle];
-  for (int y = on.y0; y < on.y1; ++y)
-    for (int x = on.x0; x < on.x1; ++x)
+bool Damage::touches_tiles(const Area& tiles) const {
+  for (int y = tiles.y0; y < tiles.y1; ++y)
+    for (int x = tiles.x0; x < tiles.x1; ++x)
       if (changed_[static_cast<std::size_t>(y * across_ + x)] != 0) return true;
   return false;
+}
+
+bool Damage::touches(const Area& p) const {
+  return touches_tiles({p.x0 / tile_, p.y0 / tile_, (p.x1 - 1) / tile_ + 1, (p.y1 - 1) / tile_ + 1});
 }
 
 double Damage::share() const {

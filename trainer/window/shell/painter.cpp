@@ -41,10 +41,7 @@ struct Slopes {
   ImVec2 a, ab, ac;
   float per_area;
   Plane plane(float at_a, float at_b, float at_c) const {
-    Plane p;
-    p.least = std::min({at_a, at_b, at_c});
-    p.most = std::max({at_a, at_b, at_c});
-    p.at = at_a;
+    Plane p{at_a, 0, 0, std::min({at_a, at_b, at_c}), std::max({at_a, at_b, at_c})};
     if (p.least == p.most) return p;
     const float b = (at_b - at_a) * per_area, c = (at_c - at_a) * per_area;
     p.dx = b * ac.y - c * ab.y;
@@ -54,12 +51,12 @@ struct Slopes {
   }
 };
 
-/// How the pixels of one triangle are painted.
+/// How the pixels of one triangle are painted. What its kind has no need of is not set.
 struct Brush {
   enum class Kind { colour, shade, atlas } kind = Kind::colour;
-  bool opaque = false;
-  std::uint32_t colour = 0;
-  unsigned opacity = 0;
+  bool opaque;
+  std::uint32_t colour;
+  unsigned opacity;
   Shade shade;
   Plane u, v;
 
@@ -113,7 +110,10 @@ void Painter::paint_triangle(const ImDrawVert& one, const ImDrawVert& two, const
   if (foot->pos.y < middle->pos.y) std::swap(foot, middle);
   const ImVec2 t = top->pos, m = middle->pos, f = foot->pos;
   const int y0 = first_beyond(t.y - 0.5F, clip.y0, clip.y1), y1 = first_beyond(f.y - 0.5F, clip.y0, clip.y1);
-  if (y0 >= y1) return;
+  if (y0 >= y1) return;  // many are smaller than a pixel
+  const int x0 = first_from(std::min(t.x, std::min(m.x, f.x)) - 0.5F, clip.x0, clip.x1);
+  const int x1 = first_from(std::max(t.x, std::max(m.x, f.x)) - 0.5F, clip.x0, clip.x1);
+  if (x0 >= x1 || !damage.touches(Damage::Area{x0, y0, x1, y1})) return;
   const float twice_area = (m.x - t.x) * (f.y - t.y) - (f.x - t.x) * (m.y - t.y);
   if (!(std::fabs(twice_area) > 1e-6F)) return;
   const bool middle_is_right = twice_area > 0;
@@ -122,40 +122,32 @@ void Painter::paint_triangle(const ImDrawVert& one, const ImDrawVert& two, const
   for (int y = y0; y < y1; ++y) {
     const float row = static_cast<float>(y) + 0.5F;
     const float p = longest.at(row) - 0.5F, q = (row <= m.y ? upper : lower).at(row) - 0.5F;
-    const int left = first_from(middle_is_right ? p : q, clip.x0, clip.x1);
-    const int right = first_from(middle_is_right ? q : p, clip.x0, clip.x1);
+    const int left = first_from(middle_is_right ? p : q, x0, x1), right = first_from(middle_is_right ? q : p, x0, x1);
     if (left >= right) continue;
     if (!brush) brush.emplace(*top, *middle, *foot, twice_area, atlas_);
     std::uint32_t* const pixels = pixels_.data() + static_cast<std::ptrdiff_t>(y) * width_;
     for (const Damage::Run& run : damage.runs(y)) {
-      const int x0 = std::max(left, run.x0), x1 = std::min(right, run.x1);
-      if (x0 < x1) brush->paint(pixels, y, x0, x1, atlas_);
+      const int from = std::max(left, run.x0), to = std::min(right, run.x1);
+      if (from < to) brush->paint(pixels, y, from, to, atlas_);
     }
   }
 }
 
-void Painter::paint_command(const ImDrawList& list, const ImDrawCmd& command, const Damage& damage,
-                            std::size_t triangle) {
-  const Damage::Area clip = Damage::clip_of(command, width_, height_);
-  const ImDrawVert* vertices = list.VtxBuffer.Data + command.VtxOffset;
-  const ImDrawIdx* index = list.IdxBuffer.Data + command.IdxOffset;
-  for (unsigned n = 0; n + 2 < command.ElemCount; n += 3, index += 3, ++triangle)
-    if (damage.touches(triangle))
-      paint_triangle(vertices[index[0]], vertices[index[1]], vertices[index[2]], clip, damage);
+void Painter::paint_block(const Damage::Block& block, const Damage& damage) {
+  const Damage::Area clip = Damage::clip_of(*block.command, width_, height_);
+  const ImDrawVert* vertices = block.list->VtxBuffer.Data + block.command->VtxOffset;
+  const ImDrawIdx* index = block.list->IdxBuffer.Data + block.command->IdxOffset + block.first;
+  for (unsigned n = 0; n + 2 < block.count; n += 3, index += 3)
+    paint_triangle(vertices[index[0]], vertices[index[1]], vertices[index[2]], clip, damage);
 }
 
-void Painter::paint(const ImDrawData& data, ImU32 background, const Damage& damage) {
+void Painter::paint(ImU32 background, const Damage& damage) {
   for (int y = 0; y < height_; ++y)
     for (const Damage::Run& run : damage.runs(y))
       span_of_colour(pixels_.data() + static_cast<std::ptrdiff_t>(y) * width_, run.x0, run.x1, colour_of(background),
                      255);
-  std::size_t triangle = 0;
-  for (int n = 0; n < data.CmdListsCount; ++n)
-    for (const ImDrawCmd& command : data.CmdLists[n]->CmdBuffer)
-      if (Damage::draws(command)) {
-        paint_command(*data.CmdLists[n], command, damage, triangle);
-        triangle += command.ElemCount / 3;
-      }
+  for (const Damage::Block& block : damage.blocks())
+    if (damage.touches(block)) paint_block(block, damage);
 }
 
 }  // namespace wetrun::ui

@@ -20,13 +20,13 @@ public:
   void set_atlas(const Atlas& atlas) { atlas_ = atlas; }
   void set_size(int width, int height);
   /// Paints the tiles that changed: the background and all triangles that touch them.
-  void paint(const ImDrawData& data, ImU32 background, const Damage& damage);
+  void paint(ImU32 background, const Damage& damage);
 
   int width() const { return width_; }
   const std::uint32_t* row(int y) const { return pixels_.data() + static_cast<std::ptrdiff_t>(y) * width_; }
 
 private:
-  void paint_command(const ImDrawList& list, const ImDrawCmd& command, const Damage& damage, std::size_t triangle);
+  void paint_block(const Damage::Block& block, const Damage& damage);
   void paint_triangle(const ImDrawVert& a, const ImDrawVert& b, const ImDrawVert& c, const Damage::Area& clip,
                       const Damage& damage);
 

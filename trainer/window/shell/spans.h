@@ -12,7 +12,7 @@ namespace wetrun::ui {
 /// Something that grows evenly over the picture: at + x dx + y dy, between two limits (the corners' values: rounding does
 /// not lead beyond them). Of a pixel: at its middle.
 struct Plane {
-  float at = 0, dx = 0, dy = 0, least = 0, most = 0;
+  float at, dx, dy, least, most;
   float along(int y) const { return at + dy * (static_cast<float>(y) + 0.5F) + 0.5F * dx; }
 };
 
