@@ -39,10 +39,16 @@ void Hands::begin(Task task, const SignalTable& signals, std::span<const double>
   active_.push_back(task);
 }
 
-void Hands::advance(double dt_s, const SignalTable& signals, std::span<double> value) {
+bool Hands::advance(double dt_s, const SignalTable& signals, std::span<double> value) {
+  if (active_.empty() && waiting_.empty()) return false;
+  bool changed = false;
+  const auto set = [&](SignalId target, double number) {
+    changed = changed || value[target.index()] != number;
+    value[target.index()] = number;
+  };
   // Momentary actions that were 1 for a step return to 0.
   for (const Task& task : active_)
-    if (task.release) value[task.target.index()] = 0;
+    if (task.release) set(task.target, 0);
   std::erase_if(active_, [](const Task& t) { return t.release; });
 
   // A free pair of hands takes the next task in this step; its first dt_s of work is done in the same step.
@@ -54,27 +60,23 @@ void Hands::advance(double dt_s, const SignalTable& signals, std::span<double> v
   while (next < waiting_.size() && hands_at_work() < pairs_) begin(waiting_[next++], signals, value);
   waiting_.erase(waiting_.begin(), waiting_.begin() + static_cast<std::ptrdiff_t>(next));
 
-  std::vector<Task> still;
-  still.reserve(active_.size());
-  for (Task task : active_) {
+  std::size_t kept = 0;
+  for (std::size_t k = 0; k < active_.size(); ++k) {
+    Task task = active_[k];
     const SignalInfo& row = signals[task.target];
-    double& now = value[task.target.index()];
     task.done_s += dt_s;
     const bool over = task.done_s >= task.total_s * (1 - 1e-12);
     const bool gradual = task.actor == Actor::desk || row.motion == Motion::ramp || row.motion == Motion::pour;
     if (over) {
-      now = task.to;
+      set(task.target, task.to);
+      task.release = row.motion == Motion::momentary;
     } else if (gradual) {
-      now = task.from + (task.to - task.from) * task.done_s / task.total_s;
+      set(task.target, task.from + (task.to - task.from) * task.done_s / task.total_s);
     }
-    if (!over) {
-      still.push_back(task);
-    } else if (row.motion == Motion::momentary) {
-      task.release = true;
-      still.push_back(task);
-    }
+    if (!over || task.release) active_[kept++] = task;
   }
-  active_ = std::move(still);
+  active_.resize(kept);
+  return changed;
 }
 
 bool Hands::busy() const {

@@ -30,8 +30,9 @@ public:
   explicit Hands(int pairs) : pairs_(pairs) {}
 
   void accept(const Command& command, const SignalTable& signals, std::span<const double> value_of_signal);
-  /// Moves every active task by `dt_s`. `value` is by signal (controls and faults only are touched).
-  void advance(double dt_s, const SignalTable& signals, std::span<double> value);
+  /// Moves every active task by `dt_s`. `value` is by signal (controls and faults only are touched). True if one has
+  /// changed.
+  bool advance(double dt_s, const SignalTable& signals, std::span<double> value);
 
   bool busy() const;
   std::size_t waiting() const { return waiting_.size(); }

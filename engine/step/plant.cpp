@@ -19,6 +19,28 @@ std::vector<std::string> names_of(const auto& rows) {
   return names;
 }
 
+/// A plant's directory that writes down which readings units ask for.
+class NotingDirectory final : public Directory {
+public:
+  NotingDirectory(const Plant& plant, std::vector<SignalId>& noted) : plant_(plant), noted_(noted) {}
+  SignalId signal(std::string_view name) const override {
+    const SignalId id = plant_.signal(name);
+    if (plant_.signals()[id].kind == SignalKind::reading && id.index() >= Plant::engine_signals) noted_.push_back(id);
+    return id;
+  }
+  NodeId node(std::string_view name) const override { return plant_.node(name); }
+  LinkId link(std::string_view name) const override { return plant_.link(name); }
+  CellId cell(std::string_view name) const override { return plant_.cell(name); }
+  CellId cell_of(NodeId node) const override { return plant_.cell_of(node); }
+  NodeId from(LinkId link) const override { return plant_.from(link); }
+  NodeId to(LinkId link) const override { return plant_.to(link); }
+  double elevation_m(NodeId node) const override { return plant_.elevation_m(node); }
+
+private:
+  const Plant& plant_;
+  std::vector<SignalId>& noted_;
+};
+
 }  // namespace
 
 NodeId Plant::node(std::string_view name) const {
@@ -46,6 +68,7 @@ PlantBuilder::PlantBuilder(std::size_t components, std::vector<PlantInvariant> i
                            std::shared_ptr<const LiquidProperties> liquid)
     : plant_(std::make_unique<Plant>()) {
   plant_->components_ = components;
+  plant_->signed_.assign(components, false);
   plant_->invariants_ = std::move(invariants);
   plant_->liquid_ = std::move(liquid);
   for (const PlantInvariant& invariant : plant_->invariants_) WETRUN_REQUIRE(invariant.weight.size() == components);
@@ -145,6 +168,10 @@ void PlantBuilder::build_network(Plant& plant) const {
         plant.edges_[first_edge].filter = static_cast<std::uint32_t>(f);
       }
   }
+  for (std::size_t e = 0; e < plant.edges_.size(); ++e)
+    if (plant.cells_[plant.edges_[e].from.index()].kind == CellKind::source ||
+        plant.cells_[plant.edges_[e].to.index()].kind == CellKind::source)
+      plant.source_edges_.push_back(static_cast<std::uint32_t>(e));
   plant.network_.finish();
 }
 
@@ -186,9 +213,10 @@ std::shared_ptr<const Plant> PlantBuilder::finish() {
   plant.hands_ = hands_;
   build_network(plant);
   build_layout(plant);
+  const NotingDirectory directory(plant, plant.watched_);
   for (Plant::Slot& slot : plant.units_) {
     try {
-      slot.unit->bind(plant);
+      slot.unit->bind(directory);
     } catch (const InputError& error) {
       if (!error.where().file.empty()) throw;
       throw InputError("unit '" + slot.name + "': " + error.wrong(), error.right());

@@ -62,10 +62,13 @@ public:
   const SignalTable& signals() const { return signals_; }
   const std::vector<Cell>& cells() const { return cells_; }
   const std::vector<Edge>& edges() const { return edges_; }
+  const std::vector<std::uint32_t>& source_edges() const { return source_edges_; }  // with a source at an end
   const std::vector<Exchange>& exchanges() const { return exchanges_; }
   const std::vector<Filter>& filters() const { return filters_; }
   const std::vector<Slot>& units() const { return units_; }
   const std::vector<PlantInvariant>& invariants() const { return invariants_; }
+  /// A component whose amount may be below zero (an excess).
+  bool is_signed(std::size_t component) const { return signed_[component]; }
   const LiquidProperties& liquid() const { return *liquid_; }
   CellId link_cell_a(LinkId id) const { return link_cell_a_[id.index()]; }  // cell at the a end
   CellId link_cell_b(LinkId id) const { return link_cell_b_[id.index()]; }
@@ -78,6 +81,7 @@ public:
   const std::vector<SignalId>& control_signals() const { return control_signals_; }  // control index -> signal
   const std::vector<SignalId>& fault_signals() const { return fault_signals_; }
   const std::vector<SignalId>& reading_signals() const { return reading_signals_; }
+  const std::vector<SignalId>& watched_by_units() const { return watched_; }           // readings that units look at
   static constexpr std::size_t hands_busy = 0, hands_waiting = 1, engine_signals = 2;  // signal indices
 
   SignalId signal(std::string_view name) const override { return signals_.require(name); }
@@ -98,11 +102,14 @@ private:
   SignalTable signals_;
   std::vector<Cell> cells_;
   std::vector<Edge> edges_;
+  std::vector<std::uint32_t> source_edges_;
   std::vector<Exchange> exchanges_;
   std::vector<Filter> filters_;
   std::vector<Slot> units_;
   std::vector<PlantInvariant> invariants_;
+  std::vector<bool> signed_;
   std::shared_ptr<const LiquidProperties> liquid_;
+  std::vector<SignalId> watched_;
   std::vector<CellId> node_cell_, link_cell_a_, link_cell_b_;
   std::map<std::string, CellId, std::less<>> cell_names_;
   std::vector<SignalId> control_signals_, fault_signals_, reading_signals_;
@@ -130,6 +137,7 @@ public:
   /// The result is the index of the filter in Rates::passing(). One filter a link.
   std::size_t add_filter(LinkId link, CellId catcher = {});
   void add_unit(std::string name, std::unique_ptr<Unit> unit);
+  void set_signed(std::size_t component) { plant_->signed_[component] = true; }
   void set_step_s(double step_s) { step_s_ = step_s; }
   void set_hands(int hands) { hands_ = hands; }
 

@@ -2,370 +2,360 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
-#include "engine/step/stepper.h"
-#include "engine/step/transport.h"
+#include "engine/step/leg.h"
 
 namespace wetrun {
 namespace {
 
-constexpr int max_cuts = 8;    // event cuts in one step
-constexpr int max_parts = 64;  // transport sub-steps in one step
+constexpr int max_cuts = 8;  // event cuts in one step
 
 }  // namespace
 
-/// Work space and the committed state. Everything the next step reads is in `now`, `hands` and `pending`.
+/// Work space and the committed state. Everything the next step reads is in the first group.
 struct Simulation::Engine {
   explicit Engine(std::shared_ptr<const Plant> shared);
 
-  // One unit's view of a picture.
-  OwnNumbers own(const Plant::Slot& slot, const std::vector<double>& x, const SimulationState& s,
-                 const std::vector<double>& aux) const;
-  World world(const std::vector<double>& x, double time_s, const NetworkState& network,
-              const std::vector<double>& last) const;
-
-  void couple(const std::vector<double>& x, double time_s, const SimulationState& s, NetworkState& network,
-              std::vector<double>& aux);
-  void derivative(const std::vector<double>& x, double time_s, const SimulationState& s, const NetworkState& network,
-                  const std::vector<double>& aux, std::vector<double>& dxdt);
-  void advance(SimulationState& s, double time_s, double h_s);
-  void advance_by_reference(SimulationState& s, double time_s, double h_s, bool changed);
-  double first_crossing(const SimulationState& s, double time_s, double h_s);
-  void decide(SimulationState& s, double time_s);
-  void observe(SimulationState& s, double time_s) const;
-  void indicators(const std::vector<double>& x, double time_s, const SimulationState& s, const NetworkState& network,
-                  const std::vector<double>& aux, std::vector<double>& z) const;
-  void run_step(SimulationState& s, Hands& crew);
-  std::string name_of_state(std::size_t index) const;
-  void totals(const SimulationState& s, std::vector<double>& value, std::vector<double>& scale) const;
-  void audit(SimulationState& s) const;
-  std::uint64_t hash(const SimulationState& s, const Hands& crew) const;
+  Surroundings around() const { return {memory, input, frame.value}; }
+  double time_s(std::uint64_t at) const { return static_cast<double>(at) * plant->step_s(); }
+  void couple(const std::vector<double>& at_x, double at_s, Picture& picture);
+  bool decide(double at_s);
+  void observe(std::size_t unit);
+  void observe_watched(double at_s);
+  void observe_rest();
+  void place_on_leg();
+  void travel(bool touched);
+  std::uint64_t legs_worth(double error, std::uint64_t steps) const;
+  double first_crossing(const LegEnd& from, const LegEnd& to, double at_s, double h_s);
+  bool cut_at_events(double at_s, double& done_s);
+  void try_leg(double at_s, double h_s, bool whole);
+  void advance_by_reference(double at_s, double h_s, bool touched);
+  void run_step();
+  void audit();
+  void require_finite(const std::vector<double>& numbers) const;
+  void chain(bool new_leg);
+  void add_leg_to(Hash& hash) const;
+  void undo();
 
   std::shared_ptr<const Plant> plant;
-  SimulationState now, trial;
+  // the state
+  std::uint64_t step = 0, leg_done = 0, leg_steps = 0, next_leg_steps = 1, digest = 0;
+  LegEnd from, to;  // the leg; x and now are on the line between them
+  std::vector<double> x, memory, input;
+  Picture now;
+  Frame frame;
   Hands hands;
-  NetworkWorkspace workspace;
-  Stepper stepper;
+  std::vector<Command> pending;
+  std::vector<double> invariant_start, invariant_scale, invariant_worst;
+
+  Machine machine;
+  LegStepper stepper;
   Integrator reference;  // empty: our own
-  Work effort;
+  std::uint64_t longest;
+  Work work;
+  LegReport report;  // of the last leg made
   // work space, sized once
-  NetworkState net_start, net_end, net_mean;
-  std::vector<double> aux_start, aux_end, aux_mean, x_end, z_start, z_end, outflow, decay, exchange, pass, inflow;
-  std::vector<double> before_memory, before_input;
-  std::vector<SignalId> inputs;        // controls and faults, in the table's order
-  std::vector<std::uint32_t> ordinal;  // by signal: its place in `inputs`
-  std::vector<Fluid> liquid;           // by cell; sources never change, sinks count as water
+  LegEnd new_from, new_to;
+  std::vector<double> before_memory, before_input, before_states, before_last, previous, z_from, z_to, value, scale;
+  Hands before_hands;
+  std::vector<SignalId> inputs;             // controls and faults, in the table's order
+  std::vector<std::uint32_t> ordinal;       // by signal: its place in `inputs`
+  std::vector<std::uint32_t> live_memory;   // what is not quiet
+  std::vector<std::uint32_t> unit_of;       // by signal
+  std::vector<unsigned char> watched, old;  // by unit; old: its readings are not of now
 };
 
-Simulation::Engine::Engine(std::shared_ptr<const Plant> shared) : plant(std::move(shared)), hands(plant->hands()) {
+Simulation::Engine::Engine(std::shared_ptr<const Plant> shared)
+    : plant(std::move(shared)),
+      hands(plant->hands()),
+      machine(plant),
+      stepper(plant, machine),
+      longest(static_cast<std::uint64_t>(std::max(1.0, std::floor(longest_leg_s / plant->step_s() + 1e-9)))),
+      before_hands(plant->hands()) {
   const Plant& p = *plant;
-  now.x.reserve(p.x_size());
+  x.reserve(p.x_size());
   for (const Plant::Cell& cell : p.cells()) {
     if (cell.kind == CellKind::inner)
-      now.x.insert(now.x.end(), cell.start.begin(), cell.start.end());
+      x.insert(x.end(), cell.start.begin(), cell.start.end());
     else
-      now.x.insert(now.x.end(), p.components(), 0.0);
+      x.insert(x.end(), p.components(), 0.0);
   }
-  now.input.assign(p.signals().size(), 0.0);
-  for (const Plant::Slot& slot : p.units()) {
-    for (const NumberInfo& row : slot.unit->info().states) now.x.push_back(row.start);
-    for (const NumberInfo& row : slot.unit->info().memory) now.memory.push_back(row.start);
-    for (const NumberInfo& row : slot.unit->info().aux) now.aux.push_back(row.start);
+  input.assign(p.signals().size(), 0.0);
+  unit_of.assign(p.signals().size(), 0);
+  for (std::uint32_t u = 0; u < p.units().size(); ++u) {
+    const Plant::Slot& slot = p.units()[u];
+    const UnitInfo& info = slot.unit->info();
+    for (const NumberInfo& row : info.states) x.push_back(row.start);
+    for (const NumberInfo& row : info.memory) {
+      if (!row.quiet) live_memory.push_back(static_cast<std::uint32_t>(memory.size()));
+      memory.push_back(row.start);
+    }
+    for (std::size_t i = 0; i < info.readings.size(); ++i) unit_of[slot.reading + i] = u;
   }
   for (const auto* list : {&p.control_signals(), &p.fault_signals()})
-    for (const SignalId id : *list) now.input[id.index()] = p.signals()[id].start;
-  now.last = now.input;
-  now.network = NetworkState(p.network());
-  for (const Plant::Cell& cell : p.cells())
-    liquid.push_back(cell.kind == CellKind::sink ? Fluid{} : p.liquid().of(cell.start));
-  aux_start = aux_end = aux_mean = now.aux;
-  net_start = net_end = net_mean = now.network;
-  x_end = now.x;
-  z_start.assign(p.indicator_size(), 0.0);
-  z_end = z_start;
-  outflow.assign(p.cells().size(), 0.0);
-  inflow = outflow;
-  decay.assign(p.x_size() - p.cells().size() * p.components(), 0.0);
-  exchange.assign(2 * p.exchanges().size(), 0.0);
-  pass.assign(p.filters().size() * p.components(), 1.0);
+    for (const SignalId id : *list) input[id.index()] = p.signals()[id].start;
   for (std::uint32_t i = 0; i < p.signals().size(); ++i) {
     ordinal.push_back(static_cast<std::uint32_t>(inputs.size()));
     if (p.signals().rows()[i].kind != SignalKind::reading) inputs.push_back(SignalId{i});
   }
-  couple(now.x, 0.0, now, now.network, now.aux);
-  observe(now, 0.0);
-  totals(now, now.invariant_start, now.invariant_scale);
-  now.invariant_worst.assign(p.invariants().size(), 0.0);
-  now.digest = hash(now, hands);
-  trial = now;
+  watched.assign(p.units().size(), 0);
+  old.assign(p.units().size(), 0);
+  for (const SignalId id : p.watched_by_units()) watched[unit_of[id.index()]] = 1;
+  z_from.assign(p.indicator_size(), 0.0);
+  z_to = z_from;
+  frame.value = input;
+  previous = frame.value;
+  now = machine.fresh_picture();
+  couple(x, 0.0, now);
+  for (std::size_t u = 0; u < p.units().size(); ++u) observe(u);
+  to = {x, now};
+  from = new_from = new_to = to;
+  before_memory = memory;
+  before_input = input;
+  before_last = frame.value;
+  before_states.assign(x.begin() + static_cast<std::ptrdiff_t>(machine.cell_numbers()), x.end());
+  machine.totals(x, around(), now, invariant_start, invariant_scale);
+  invariant_worst.assign(p.invariants().size(), 0.0);
+  chain(true);
 }
 
-OwnNumbers Simulation::Engine::own(const Plant::Slot& slot, const std::vector<double>& x, const SimulationState& s,
-                                   const std::vector<double>& aux) const {
-  const UnitInfo& info = slot.unit->info();
-  const auto slice = [](const std::vector<double>& v, std::size_t first, std::size_t count) {
-    return std::span<const double>(v.data() + first, count);
+void Simulation::Engine::couple(const std::vector<double>& at_x, double at_s, Picture& picture) {
+  const SolveReport solved = machine.couple(at_x, at_s, around(), picture);
+  ++work.solves;
+  work.iterations += static_cast<std::uint64_t>(solved.iterations);
+}
+
+/// True if it touched anything that the equations read.
+bool Simulation::Engine::decide(double at_s) {
+  const std::size_t cells = machine.cell_numbers();
+  std::copy(x.begin() + static_cast<std::ptrdiff_t>(cells), x.end(), before_states.begin());
+  const bool moved = machine.decide(x, at_s, now, memory, input, frame.value);
+  if (moved || !std::equal(before_states.begin(), before_states.end(), x.begin() + static_cast<std::ptrdiff_t>(cells)))
+    return true;
+  return std::any_of(live_memory.begin(), live_memory.end(),
+                     [this](std::uint32_t i) { return memory[i] != before_memory[i]; });
+}
+
+// A unit sees other units' readings of the previous frame, whenever it is asked.
+void Simulation::Engine::observe(std::size_t unit) {
+  machine.observe(unit, x, frame.time_s, {memory, input, previous}, now, frame.value);
+  old[unit] = 0;
+}
+
+void Simulation::Engine::observe_watched(double at_s) {
+  previous = frame.value;
+  frame.time_s = at_s;
+  for (const SignalId id : inputs) frame.value[id.index()] = input[id.index()];
+  for (std::size_t u = 0; u < watched.size(); ++u) {
+    old[u] = 1;
+    if (watched[u]) observe(u);
+  }
+}
+
+void Simulation::Engine::observe_rest() {
+  for (std::size_t u = 0; u < old.size(); ++u)
+    if (old[u]) observe(u);
+}
+
+/// x and now at step leg_done of the leg.
+void Simulation::Engine::place_on_leg() {
+  if (leg_done == leg_steps) {
+    x = to.x;
+    now = to.picture;
+    return;
+  }
+  const double share = static_cast<double>(leg_done) / static_cast<double>(leg_steps);
+  const auto line = [share](const std::vector<double>& a, const std::vector<double>& b, std::vector<double>& out) {
+    for (std::size_t i = 0; i < out.size(); ++i) out[i] = a[i] + share * (b[i] - a[i]);
   };
-  return {slice(x, slot.x, info.states.size()), slice(s.memory, slot.memory, info.memory.size()),
-          slice(s.input, slot.control, info.controls.size()), slice(s.input, slot.fault, info.faults.size()),
-          slice(aux, slot.aux, info.aux.size())};
+  line(from.x, to.x, x);
+  line(from.picture.aux, to.picture.aux, now.aux);
+  line(from.picture.network.pressure_pa, to.picture.network.pressure_pa, now.network.pressure_pa);
+  line(from.picture.network.flow_m3_s, to.picture.network.flow_m3_s, now.network.flow_m3_s);
 }
 
-World Simulation::Engine::world(const std::vector<double>& x, double time_s, const NetworkState& network,
-                                const std::vector<double>& last) const {
-  const std::size_t n = plant->components();
-  return {time_s,        n,   {x.data(), plant->cells().size() * n}, network.pressure_pa, network.flow_m3_s,
-          network.fluid, last};
-}
-
-/// Boundary conditions, network solve and aux at one picture. `network` and `aux` enter with the warm start.
-void Simulation::Engine::couple(const std::vector<double>& x, double time_s, const SimulationState& s,
-                                NetworkState& network, std::vector<double>& aux) {
-  const std::size_t n = plant->components();
-  for (std::size_t c = 0; c < liquid.size(); ++c) {
-    const Plant::Cell& cell = plant->cells()[c];
-    if (cell.kind == CellKind::inner) liquid[c] = plant->liquid().of({&x[c * n], n});
-  }
-  // A link's liquid is the mean of its ends.
-  for (std::size_t k = 0; k < network.fluid.size(); ++k) {
-    const LinkId id{static_cast<std::uint32_t>(k)};
-    const Fluid &a = liquid[plant->link_cell_a(id).index()], &b = liquid[plant->link_cell_b(id).index()];
-    network.fluid[k] = {(a.density_kg_m3 + b.density_kg_m3) / 2, (a.viscosity_pa_s + b.viscosity_pa_s) / 2};
-  }
-  const World picture = world(x, time_s, network, s.last);
-  for (const Plant::Slot& slot : plant->units())
-    slot.unit->condition(picture, own(slot, x, s, aux), plant->network(), network);
-  const SolveReport report = solve(plant->network(), network, workspace);
-  ++effort.solves;
-  effort.iterations += static_cast<std::uint64_t>(report.iterations);
-  for (const Plant::Slot& slot : plant->units()) {
-    const OwnNumbers numbers = own(slot, x, s, aux);
-    slot.unit->couple(picture, numbers, {aux.data() + slot.aux, slot.unit->info().aux.size()});
-  }
-}
-
-void Simulation::Engine::derivative(const std::vector<double>& x, double time_s, const SimulationState& s,
-                                    const NetworkState& network, const std::vector<double>& aux,
-                                    std::vector<double>& dxdt) {
-  std::fill(dxdt.begin(), dxdt.end(), 0.0);
-  const std::size_t cell_numbers = plant->cells().size() * plant->components();
-  const std::span<double> dcells(dxdt.data(), cell_numbers);
-  add_inflow(*plant, network.flow_m3_s, inflow);
-  std::fill(pass.begin(), pass.end(), 1.0);
-  const World picture = world(x, time_s, network, s.last);
-  for (const Plant::Slot& slot : plant->units()) {
-    const std::size_t states = slot.unit->info().states.size();
-    slot.unit->rates(picture, own(slot, x, s, aux),
-                     {{dxdt.data() + slot.x, states},
-                      {decay.data() + (slot.x - cell_numbers), states},
-                      dcells,
-                      exchange,
-                      pass,
-                      inflow,
-                      plant->components()});
-  }
-  add_transport(*plant, {x.data(), cell_numbers}, network.flow_m3_s, pass, dcells);
-  add_exchange(*plant, {x.data(), cell_numbers}, exchange, dcells);
-}
-
-/// x_end from s.x over h_s by the averaged pair. On entry net_start and aux_start hold the solution at time_s; on exit
-/// net_end and aux_end hold that at the predicted end.
-void Simulation::Engine::advance(SimulationState& s, double time_s, double h_s) {
-  const auto integrate = [&](const NetworkState& network, const std::vector<double>& aux) {
-    x_end = s.x;
-    const std::size_t cell_numbers = plant->cells().size() * plant->components();
-    const int parts = transport_parts(*plant, {s.x.data(), cell_numbers}, network.flow_m3_s, h_s, outflow, max_parts);
-    effort.substeps += static_cast<std::uint64_t>(parts);
-    const Stepper::System system = [&](const std::vector<double>& x, std::vector<double>& dxdt, double t) {
-      derivative(x, t, s, network, aux, dxdt);
-    };
-    stepper.advance(system, x_end, time_s, h_s, parts);
-  };
-  integrate(net_start, aux_start);
-  net_end = net_start;
-  aux_end = aux_start;
-  couple(x_end, time_s + h_s, s, net_end, aux_end);
-  net_mean = net_start;
-  for (std::size_t i = 0; i < net_mean.flow_m3_s.size(); ++i)
-    net_mean.flow_m3_s[i] = (net_start.flow_m3_s[i] + net_end.flow_m3_s[i]) / 2;
-  for (std::size_t i = 0; i < net_mean.pressure_pa.size(); ++i)
-    net_mean.pressure_pa[i] = (net_start.pressure_pa[i] + net_end.pressure_pa[i]) / 2;
-  for (std::size_t i = 0; i < aux_mean.size(); ++i) aux_mean[i] = (aux_start[i] + aux_end[i]) / 2;
-  integrate(net_mean, aux_mean);
-}
-
-void Simulation::Engine::indicators(const std::vector<double>& x, double time_s, const SimulationState& s,
-                                    const NetworkState& network, const std::vector<double>& aux,
-                                    std::vector<double>& z) const {
-  const World picture = world(x, time_s, network, s.last);
-  for (const Plant::Slot& slot : plant->units())
-    slot.unit->indicators(picture, own(slot, x, s, aux), {z.data() + slot.indicator, slot.unit->info().indicators});
-}
-
-/// Fraction of h_s at which the first indicator crosses zero between s.x and x_end; 2 if none does.
-double Simulation::Engine::first_crossing(const SimulationState& s, double time_s, double h_s) {
-  if (z_start.empty()) return 2;
-  indicators(s.x, time_s, s, net_start, aux_start, z_start);
-  indicators(x_end, time_s + h_s, s, net_end, aux_end, z_end);
+/// Fraction of h_s at which the first indicator crosses zero between the ends; 2 if none does.
+double Simulation::Engine::first_crossing(const LegEnd& a, const LegEnd& b, double at_s, double h_s) {
+  if (z_from.empty()) return 2;
+  machine.indicators(a.x, at_s, around(), a.picture, z_from);
+  machine.indicators(b.x, at_s + h_s, around(), b.picture, z_to);
   double first = 2;
-  for (std::size_t i = 0; i < z_start.size(); ++i)
-    if (z_start[i] * z_end[i] < 0) first = std::min(first, z_start[i] / (z_start[i] - z_end[i]));
+  for (std::size_t i = 0; i < z_from.size(); ++i)
+    if (z_from[i] * z_to[i] < 0) first = std::min(first, z_from[i] / (z_from[i] - z_to[i]));
   return first;
 }
 
-void Simulation::Engine::decide(SimulationState& s, double time_s) {
-  const std::size_t n = plant->components();
-  bool moved = false;
-  for (const Plant::Slot& slot : plant->units()) {
-    const UnitInfo& info = slot.unit->info();
-    const OwnNumbers read = own(slot, s.x, s, s.aux);
-    const Decision write{{s.x.data() + slot.x, info.states.size()},
-                         {s.memory.data() + slot.memory, info.memory.size()},
-                         read.control,
-                         read.fault,
-                         read.aux,
-                         {s.x.data(), plant->cells().size() * n},
-                         n,
-                         &moved};
-    slot.unit->decide(world(s.x, time_s, s.network, s.last), write);
+void Simulation::Engine::try_leg(double at_s, double h_s, bool whole) {
+  report = stepper.advance(new_from, at_s, h_s, whole, around(), new_to);
+  ++work.tries;
+  work.solves += static_cast<std::uint64_t>(report.solves);
+  work.iterations += static_cast<std::uint64_t>(report.iterations);
+  work.substeps += static_cast<std::uint64_t>(report.parts);
+}
+
+/// Length of a leg that would just bear the tolerance, from the error of one of `steps`: it goes as the square.
+std::uint64_t Simulation::Engine::legs_worth(double error, std::uint64_t steps) const {
+  const double factor = std::clamp(0.9 / std::sqrt(std::max(error, 1e-12)), 0.2, 2.0);
+  const double wish = std::floor(factor * static_cast<double>(steps));
+  return std::clamp(static_cast<std::uint64_t>(wish), std::uint64_t{1}, longest);
+}
+
+/// The leg of one step, cut where an indicator changes sign. True if it was cut.
+bool Simulation::Engine::cut_at_events(double at_s, double& done_s) {
+  const double h = plant->step_s();
+  for (int cuts = 0;; ++cuts) {
+    const double rest = h - done_s;
+    try_leg(at_s + done_s, rest, false);
+    const double crossing = first_crossing(new_from, new_to, at_s + done_s, rest);
+    // Go just past the crossing, so that the unit sees it; at least a thousandth of a step, so that time moves on.
+    const double piece = std::max(crossing * rest * (1 + 1e-6) + 1e-9, 1e-3 * h);
+    if (!(crossing < 1 && piece < rest && cuts < max_cuts)) return cuts > 0;
+    try_leg(at_s + done_s, piece, false);
+    ++work.cuts;
+    done_s += piece;
+    x = new_to.x;
+    now = new_to.picture;
+    observe_watched(at_s + done_s);
+    decide(at_s + done_s);
+    new_from.x = x;
+    new_from.picture = now;
+    couple(x, at_s + done_s, new_from.picture);
   }
 }
 
-void Simulation::Engine::observe(SimulationState& s, double time_s) const {
-  // Controls and faults are read as they are; a unit sees other units' readings of the previous frame.
-  const std::vector<double> previous = s.last;
-  const World picture = world(s.x, time_s, s.network, previous);
-  for (const auto* list : {&plant->control_signals(), &plant->fault_signals()})
-    for (const SignalId id : *list) s.last[id.index()] = s.input[id.index()];
-  for (const Plant::Slot& slot : plant->units())
-    slot.unit->observe(picture, own(slot, s.x, s, s.aux),
-                       {s.last.data() + slot.reading, slot.unit->info().readings.size()});
+/// A new leg from x.
+void Simulation::Engine::travel(bool touched) {
+  const double at = time_s(step), h = plant->step_s();
+  new_from.x = x;
+  new_from.picture = now;
+  if (touched) couple(x, at, new_from.picture);
+  std::uint64_t steps = touched ? 1 : std::min(next_leg_steps, longest);
+  bool cut = false;
+  while (steps > 1) {
+    const double length = h * static_cast<double>(steps);
+    try_leg(at, length, true);
+    if (report.error > 1) {
+      steps = std::min(steps - 1, legs_worth(report.error, steps));
+    } else if (report.negative) {
+      steps /= 2;
+    } else {
+      const double crossing = first_crossing(new_from, new_to, at, length);
+      if (crossing > 1) break;
+      steps =
+          std::clamp(static_cast<std::uint64_t>(crossing * static_cast<double>(steps)), std::uint64_t{1}, steps - 1);
+    }
+  }
+  double done = 0;
+  if (steps == 1) cut = cut_at_events(at, done);
+  require_finite(new_to.x);
+  std::swap(from, new_from);
+  std::swap(to, new_to);
+  leg_steps = steps;
+  leg_done = 0;
+  next_leg_steps = cut ? 1 : legs_worth(report.error, steps);
+  now = to.picture;
+  ++work.legs;
 }
 
 /// The whole step by the reference integrator.
-void Simulation::Engine::advance_by_reference(SimulationState& s, double time_s, double h_s, bool changed) {
-  net_end = s.network;
-  aux_end = s.aux;
-  x_end = s.x;
-  const Derivative equations = [&](const std::vector<double>& x, double t, std::vector<double>& dxdt) {
-    couple(x, t, s, net_end, aux_end);
-    derivative(x, t, s, net_end, aux_end, dxdt);
+void Simulation::Engine::advance_by_reference(double at_s, double h_s, bool touched) {
+  new_to.x = x;
+  new_to.picture = now;
+  const Derivative equations = [&](const std::vector<double>& at_x, double t, std::vector<double>& dxdt) {
+    couple(at_x, t, new_to.picture);
+    machine.derivative(at_x, t, around(), new_to.picture, dxdt);
   };
-  reference(equations, x_end, time_s, h_s, changed);
-  s.x.swap(x_end);
+  reference(equations, new_to.x, at_s, h_s, touched);
+  couple(new_to.x, at_s + h_s, new_to.picture);
+  require_finite(new_to.x);
+  std::swap(to, new_to);
+  from = to;
+  leg_steps = 1;
+  leg_done = 0;
 }
 
-void Simulation::Engine::run_step(SimulationState& s, Hands& crew) {
+void Simulation::Engine::require_finite(const std::vector<double>& numbers) const {
+  unsigned char bad = 0;
+  for (const double number : numbers) bad |= std::abs(number) <= std::numeric_limits<double>::max() ? 0 : 1;
+  if (bad == 0) return;
+  std::size_t i = 0;
+  while (std::isfinite(numbers[i])) ++i;
+  throw NumericsError(machine.name_of_state(i) + " is not finite", report.parts, numbers[i], "");
+}
+
+void Simulation::Engine::run_step() {
   const double h = plant->step_s();
-  const double start_s = static_cast<double>(s.step) * h;
-  x_end = s.x;
-  before_memory = s.memory;
-  before_input = s.input;
-  crew.advance(h, plant->signals(), s.input);
-  decide(s, start_s);
-  // Untouched, the solution that the last step ended with still holds.
-  bool solved = x_end == s.x && before_memory == s.memory && before_input == s.input;
-  double done = 0;
-  if (reference) advance_by_reference(s, start_s, h, !solved);
-  for (int cuts = 0; !reference;) {
-    const double at = start_s + done, rest = h - done;
-    net_start = s.network;
-    aux_start = s.aux;
-    if (!solved) couple(s.x, at, s, net_start, aux_start);
-    solved = false;
-    advance(s, at, rest);
-    const double crossing = first_crossing(s, at, rest);
-    // Go just past the crossing, so that the unit sees it; at least a thousandth of a step, so that time moves on.
-    const double piece = std::max(crossing * rest * (1 + 1e-6) + 1e-9, 1e-3 * h);
-    const bool cut = crossing < 1 && piece < rest && cuts < max_cuts;
-    if (cut) advance(s, at, piece);
-    s.x.swap(x_end);
-    s.network = net_end;
-    s.aux = aux_end;
-    if (!cut) break;
-    ++cuts;
-    ++effort.cuts;
-    done += piece;
-    couple(s.x, start_s + done, s, s.network, s.aux);
-    observe(s, start_s + done);
-    decide(s, start_s + done);
+  bool touched = hands.advance(h, plant->signals(), input);
+  touched = decide(time_s(step)) || touched;
+  const bool new_leg = touched || leg_done == leg_steps;
+  if (reference) {
+    advance_by_reference(time_s(step), h, touched);
+  } else if (new_leg) {
+    travel(touched);
   }
-  ++s.step;
-  const double end_s = static_cast<double>(s.step) * h;
-  couple(s.x, end_s, s, s.network, s.aux);
-  observe(s, end_s);
-  s.last[Plant::hands_busy] = crew.busy() ? 1 : 0;
-  s.last[Plant::hands_waiting] = static_cast<double>(crew.waiting());
-  audit(s);
-  for (std::size_t i = 0; i < s.x.size(); ++i)
-    if (!std::isfinite(s.x[i])) throw NumericsError(name_of_state(i) + " is not finite", max_parts, s.x[i], "");
+  ++leg_done;
+  ++step;
+  place_on_leg();
+  observe_watched(time_s(step));
+  frame.step = step;
+  frame.value[Plant::hands_busy] = hands.busy() ? 1 : 0;
+  frame.value[Plant::hands_waiting] = static_cast<double>(hands.waiting());
+  if (new_leg) audit();
+  chain(new_leg);
 }
 
-std::string Simulation::Engine::name_of_state(std::size_t index) const {
-  const std::size_t n = plant->components();
-  if (index < plant->cells().size() * n)
-    return "cell " + plant->cells()[index / n].name + ", component " + std::to_string(index % n);
-  for (const Plant::Slot& slot : plant->units()) {
-    const auto& states = slot.unit->info().states;
-    if (index < slot.x + states.size()) return slot.name + "." + states[index - slot.x].name;
-  }
-  return "a state";
-}
-
-void Simulation::Engine::totals(const SimulationState& s, std::vector<double>& value,
-                                std::vector<double>& scale) const {
-  const std::size_t n = plant->components();
-  std::vector<double> held(n, 0.0), sum(n, 0.0), absolute(n, 0.0);
-  for (std::size_t c = 0; c < plant->cells().size(); ++c)
-    for (std::size_t j = 0; j < n; ++j) {
-      sum[j] += s.x[c * n + j];
-      absolute[j] += std::abs(s.x[c * n + j]);
-    }
-  for (const Plant::Slot& slot : plant->units()) {
-    std::fill(held.begin(), held.end(), 0.0);
-    slot.unit->holdings(own(slot, s.x, s, s.aux), held);
-    for (std::size_t j = 0; j < n; ++j) {
-      sum[j] += held[j];
-      absolute[j] += std::abs(held[j]);
-    }
-  }
-  value.assign(plant->invariants().size(), 0.0);
-  scale = value;
-  for (std::size_t i = 0; i < value.size(); ++i)
-    for (std::size_t j = 0; j < n; ++j) {
-      value[i] += plant->invariants()[i].weight[j] * sum[j];
-      scale[i] += std::abs(plant->invariants()[i].weight[j]) * absolute[j];
-    }
-}
-
-void Simulation::Engine::audit(SimulationState& s) const {
-  std::vector<double> value, scale;
-  totals(s, value, scale);
+void Simulation::Engine::audit() {
+  machine.totals(to.x, around(), to.picture, value, scale);
   for (std::size_t i = 0; i < value.size(); ++i) {
-    s.invariant_scale[i] = std::max(s.invariant_scale[i], scale[i]);
-    s.invariant_worst[i] = std::max(s.invariant_worst[i], std::abs(value[i] - s.invariant_start[i]));
+    invariant_scale[i] = std::max(invariant_scale[i], scale[i]);
+    invariant_worst[i] = std::max(invariant_worst[i], std::abs(value[i] - invariant_start[i]));
   }
 }
 
-std::uint64_t Simulation::Engine::hash(const SimulationState& s, const Hands& crew) const {
+void Simulation::Engine::add_leg_to(Hash& hash) const {
+  for (const std::uint64_t number : {step, leg_done, leg_steps, next_leg_steps}) hash.add(number);
+  hash.add(std::span<const double>(memory));
+  for (const SignalId id : inputs) hash.add(input[id.index()]);
+  hands.add_to(hash, ordinal);
+  for (const LegEnd* end : {&from, &to}) {
+    if (end == &from && leg_done == leg_steps) continue;  // it has been left behind
+    for (const auto* list :
+         {&end->x, &end->picture.aux, &end->picture.network.pressure_pa, &end->picture.network.flow_m3_s})
+      hash.add(std::span<const double>(*list));
+  }
+}
+
+/// On a leg nothing but memory can change that the leg does not say.
+void Simulation::Engine::chain(bool new_leg) {
   Hash hash;
-  hash.add(s.step);
-  for (const auto* list : {&s.x, &s.memory, &s.aux, &s.network.pressure_pa, &s.network.flow_m3_s})
-    hash.add(std::span<const double>(*list));
-  for (const SignalId id : inputs) hash.add(s.input[id.index()]);
-  crew.add_to(hash, ordinal);
-  return hash.value();
+  hash.add(digest);
+  if (new_leg) {
+    add_leg_to(hash);
+  } else {
+    hash.add(step);
+    hash.add(std::span<const double>(memory));
+  }
+  digest = hash.value();
+}
+
+/// Back to what the step began with. The leg changes only after what can throw.
+void Simulation::Engine::undo() {
+  memory = before_memory;
+  input = before_input;
+  hands = before_hands;
+  frame.value = before_last;
+  now = to.picture;
+  place_on_leg();
 }
 
 Simulation::Simulation(std::shared_ptr<const Plant> plant)
-    : plant_(std::move(plant)), engine_(std::make_unique<Engine>(plant_)) {
-  frame_ = std::make_shared<const Frame>(Frame{0, 0.0, engine_->now.last});
-}
+    : plant_(std::move(plant)), engine_(std::make_unique<Engine>(plant_)) {}
 Simulation::~Simulation() = default;
 Simulation::Simulation(Simulation&&) noexcept = default;
 
 void Simulation::send(Command command) {
-  command.step = engine_->now.step;
+  command.step = engine_->step;
   send_stamped(command);
 }
 
@@ -380,53 +370,70 @@ void Simulation::send_stamped(const Command& command) {
   if (!(command.value >= least && command.value <= row.max) || !(command.over_s >= 0 && command.over_s <= 1e7))
     throw InputError("value " + std::to_string(command.value) + " of '" + row.name + "' is out of range",
                      "give " + std::to_string(least) + " to " + std::to_string(row.max) + " " + row.unit);
-  engine_->now.pending.push_back(command);
+  engine_->pending.push_back(command);
   commands_.push_back(command);
 }
 
 void Simulation::step() {
   Engine& e = *engine_;
-  e.trial = e.now;
-  Hands crew = e.hands;
-  e.effort = {};
-  std::vector<Command> later;
-  for (const Command& command : e.trial.pending) {
-    if (command.step <= e.trial.step)
-      crew.accept(command, plant_->signals(), e.trial.input);
-    else
-      later.push_back(command);
+  e.before_memory = e.memory;
+  e.before_input = e.input;
+  e.before_hands = e.hands;
+  e.before_last = e.frame.value;
+  const auto due = [&e](const Command& command) { return command.step <= e.step; };
+  for (const Command& command : e.pending)
+    if (due(command)) e.hands.accept(command, plant_->signals(), e.input);
+  try {
+    e.run_step();
+  } catch (...) {
+    e.undo();
+    throw;
   }
-  e.trial.pending = std::move(later);
-  e.run_step(e.trial, crew);
-  Hash chain;
-  chain.add(e.trial.digest);
-  chain.add(e.hash(e.trial, crew));
-  e.trial.digest = chain.value();
-  // Commit.
-  std::swap(e.now, e.trial);
-  e.hands = std::move(crew);
-  work_.solves += e.effort.solves;
-  work_.iterations += e.effort.iterations;
-  work_.cuts += e.effort.cuts;
-  work_.substeps += e.effort.substeps;
-  frame_ = std::make_shared<const Frame>(Frame{e.now.step, time_s(), e.now.last});
+  std::erase_if(e.pending, [&e](const Command& command) { return command.step < e.step; });
 }
 
-std::uint64_t Simulation::step_index() const { return engine_->now.step; }
-double Simulation::time_s() const { return static_cast<double>(engine_->now.step) * plant_->step_s(); }
+std::uint64_t Simulation::step_index() const { return engine_->step; }
+double Simulation::time_s() const { return engine_->time_s(engine_->step); }
 double Simulation::step_s() const { return plant_->step_s(); }
-double Simulation::value(std::string_view signal) const { return (*frame_)[plant_->signals().require(signal)]; }
-std::uint64_t Simulation::state_hash() const { return engine_->hash(engine_->now, engine_->hands); }
-std::uint64_t Simulation::digest() const { return engine_->now.digest; }
-std::span<const double> Simulation::x() const { return engine_->now.x; }
+Simulation::Work Simulation::work() const { return engine_->work; }
+std::uint64_t Simulation::digest() const { return engine_->digest; }
+std::span<const double> Simulation::x() const { return engine_->x; }
+
+std::shared_ptr<const Frame> Simulation::frame() const {
+  if (!published_ || published_->step != engine_->step) published_ = std::make_shared<const Frame>(picture());
+  return published_;
+}
+
+const Frame& Simulation::picture() const {
+  engine_->observe_rest();
+  return engine_->frame;
+}
+
+const Frame& Simulation::watched() const { return engine_->frame; }
+
+void Simulation::watch(SignalId id) {
+  WETRUN_REQUIRE(id.valid() && id.index() < plant_->signals().size());
+  if (plant_->signals()[id].kind != SignalKind::reading || id.index() < Plant::engine_signals) return;
+  const std::uint32_t unit = engine_->unit_of[id.index()];
+  engine_->watched[unit] = 1;
+  if (engine_->old[unit]) engine_->observe(unit);
+}
+
+double Simulation::value(std::string_view signal) const { return picture()[plant_->signals().require(signal)]; }
+
+std::uint64_t Simulation::state_hash() const {
+  Hash hash;
+  engine_->add_leg_to(hash);
+  return hash.value();
+}
 
 std::vector<Balance> Simulation::balances() const {
   std::vector<Balance> list;
   // Against the largest amount of the whole run: when the first of a substance enters, amounts inside one unit can
   // cancel to round-off and are no scale yet.
   const auto relative = [&](std::size_t i) {
-    const double scale = engine_->now.invariant_scale[i];
-    return scale > 0 ? engine_->now.invariant_worst[i] / scale : 0;
+    const double scale = engine_->invariant_scale[i];
+    return scale > 0 ? engine_->invariant_worst[i] / scale : 0;
   };
   for (std::size_t i = 0; i < plant_->invariants().size(); ++i)
     list.push_back({plant_->invariants()[i].name, relative(i)});
@@ -434,24 +441,72 @@ std::vector<Balance> Simulation::balances() const {
 }
 
 SimulationState Simulation::save() const {
-  SimulationState state = engine_->now;
-  state.active = engine_->hands.active();
-  state.queue = engine_->hands.queue();
+  const Engine& e = *engine_;
+  const auto end = [](const LegEnd& leg) {
+    return SimulationState::End{leg.x, leg.picture.aux, leg.picture.network.pressure_pa, leg.picture.network.flow_m3_s};
+  };
+  SimulationState state;
+  state.step = e.step;
+  state.x = e.x;
+  state.memory = e.memory;
+  state.aux = e.now.aux;
+  state.input = e.input;
+  state.network = e.now.network;
+  state.last = picture().value;
+  state.active = e.hands.active();
+  state.queue = e.hands.queue();
+  state.pending = e.pending;
+  state.invariant_start = e.invariant_start;
+  state.invariant_scale = e.invariant_scale;
+  state.invariant_worst = e.invariant_worst;
+  state.digest = e.digest;
+  state.next_leg_steps = e.next_leg_steps;
+  if (e.leg_done < e.leg_steps) {
+    state.leg_done = e.leg_done;
+    state.leg_steps = e.leg_steps;
+    state.leg_from = end(e.from);
+    state.leg_to = end(e.to);
+  }
   return state;
 }
 
 void Simulation::restore(const SimulationState& state) {
   Engine& e = *engine_;
-  WETRUN_REQUIRE(state.x.size() == e.now.x.size() && state.memory.size() == e.now.memory.size() &&
-                 state.aux.size() == e.now.aux.size() && state.input.size() == e.now.input.size());
-  e.now = state;
+  WETRUN_REQUIRE(state.x.size() == e.x.size() && state.memory.size() == e.memory.size() &&
+                 state.aux.size() == e.now.aux.size() && state.input.size() == e.input.size() &&
+                 state.leg_done <= state.leg_steps);
+  e.step = state.step;
+  e.x = state.x;
+  e.memory = state.memory;
+  e.input = state.input;
+  e.now = {state.network, state.aux};
   e.hands.restore(state.active, state.queue);
-  e.now.active.clear();
-  e.now.queue.clear();
-  e.trial = e.now;
-  frame_ = std::make_shared<const Frame>(Frame{e.now.step, time_s(), e.now.last});
+  e.pending = state.pending;
+  e.invariant_start = state.invariant_start;
+  e.invariant_scale = state.invariant_scale;
+  e.invariant_worst = state.invariant_worst;
+  e.digest = state.digest;
+  e.leg_done = state.leg_done;
+  e.leg_steps = state.leg_steps;
+  e.next_leg_steps = state.next_leg_steps;
+  e.from = e.to = {e.x, e.now};
+  const auto set = [](LegEnd& leg, const SimulationState::End& end) {
+    leg.x = end.x;
+    leg.picture.aux = end.aux;
+    leg.picture.network.pressure_pa = end.pressure_pa;
+    leg.picture.network.flow_m3_s = end.flow_m3_s;
+  };
+  if (state.leg_done < state.leg_steps) {
+    set(e.from, state.leg_from);
+    set(e.to, state.leg_to);
+  }
+  e.frame = {e.step, time_s(), state.last};
+  e.previous = state.last;
+  std::fill(e.old.begin(), e.old.end(), static_cast<unsigned char>(0));
+  published_.reset();
 }
 
 void Simulation::integrate_by(Integrator integrator) { engine_->reference = std::move(integrator); }
+void Simulation::hold_at_most(std::uint64_t steps) { engine_->longest = std::max(std::uint64_t{1}, steps); }
 
 }  // namespace wetrun

@@ -1,18 +1,18 @@
 // Runs a plant in steps of a fixed length h. Time is k*h, k an integer.
 //
-// One step, in order. It works on copies and commits at the end: a step that throws leaves no trace.
+// One step, in order:
 //   1  commands stamped <= k reach the hands (crew) or act (desk); hands move controls by h
 //   2  decide(): each unit's discrete logic, from the frame published at t
-//   3  condition() and network solve at t; couple()                                        -> flows F0, aux A0
-//      (left out when 1 and 2 have changed nothing: what 7 of the last step found still holds)
-//   4  predict x(t+h) with F0, A0 held; condition, solve, couple there                     -> F1, A1
-//   5  integrate x over [t, t+h] with (F0+F1)/2, (A0+A1)/2 held (classical Runge-Kutta, Odeint); sub-steps keep every
-//      cell's throughput below its volume, so that explicit transport is stable
-//   6  an indicator changed sign: shorten to the estimated crossing (linear in time), decide(), and go on from 3 with
-//   the
-//      rest of the step; at most max_cuts times
-//   7  network solve at t+h for the readings; observe(); hash; audit; publish the Frame
-// The averaged pair (3-5) is second order in the coupling of network and states.
+//   3  if 1 and 2 have touched nothing and a leg is under way: the next point of it, on the straight line between its
+//      ends. Otherwise a new leg from here (leg.h): of one step when something was touched, else of as many as the
+//      error allows, up to `longest_leg_s`, each up to twice as long as the last. A leg whose error is too large, or in
+//      which an indicator changes sign, is made again, shorter: an event lies in a leg of one step
+//   4  an indicator changes sign in a leg of one step: cut at the estimated crossing (linear in time), decide(), and go
+//      on with the rest of the step; at most max_cuts times
+//   5  observe() of the units that somebody watches; digest; at the end of a leg: audit
+// So events and actions are as exact as with legs of one step; what is read inside a leg is off the leg's solution by a
+// straight line's error, which is below the leg's own. The others' observe() runs when somebody asks.
+// A step that throws leaves no trace.
 #pragma once
 #include <cstdint>
 #include <functional>
@@ -43,6 +43,12 @@ struct SimulationState {
   std::vector<Command> pending;  // sent but not yet applied
   std::vector<double> invariant_start, invariant_scale, invariant_worst;
   std::uint64_t digest = 0;  // chained hash of all states so far
+  /// Steps of the leg that are done, its length, and the length of the next. While done < steps the ends are filled.
+  std::uint64_t leg_done = 0, leg_steps = 0, next_leg_steps = 1;
+  struct End {
+    std::vector<double> x, aux, pressure_pa, flow_m3_s;
+  };
+  End leg_from, leg_to;
 };
 
 class Simulation {
@@ -66,14 +72,14 @@ public:
   double time_s() const;
   double step_s() const;
   /// The published picture at time_s(). Immutable: holders keep it as long as they like.
-  std::shared_ptr<const Frame> frame() const { return frame_; }
+  std::shared_ptr<const Frame> frame() const;
   /// The same values in place, valid until the next step().
-  const Frame& picture() const { return *frame_; }
+  const Frame& picture() const;
   /// This reading will be looked at after every step, by watched(). What nobody watches is worked out only when
   /// somebody asks for it: frame(), picture(), value().
-  void watch(SignalId) {}
+  void watch(SignalId id);
   /// As picture(), but of the readings only those watched are of now. Controls and faults always are.
-  const Frame& watched() const { return *frame_; }
+  const Frame& watched() const;
   double value(std::string_view signal) const;  // throws InputError if unknown
 
   std::uint64_t state_hash() const;  // of the present state
@@ -96,18 +102,22 @@ public:
   /// stays at step boundaries: there are no event cuts.
   void integrate_by(Integrator integrator);
 
-  struct Work {  // effort so far
-    std::uint64_t solves = 0, iterations = 0, cuts = 0, substeps = 0;
+  /// Legs of at most this many steps from now on. For tests of the order of a single step.
+  void hold_at_most(std::uint64_t steps);
+
+  struct Work {  // effort so far; `tries`: legs made, also those that were made again
+    std::uint64_t solves = 0, iterations = 0, cuts = 0, substeps = 0, legs = 0, tries = 0;
   };
-  Work work() const { return work_; }
+  Work work() const;
+
+  static constexpr double longest_leg_s = 20;
 
 private:
   struct Engine;
   std::shared_ptr<const Plant> plant_;
   std::unique_ptr<Engine> engine_;
-  std::shared_ptr<const Frame> frame_;
+  mutable std::shared_ptr<const Frame> published_;
   std::vector<Command> commands_;
-  Work work_;
 };
 
 }  // namespace wetrun

@@ -6,36 +6,45 @@ namespace wetrun {
 namespace {
 
 using nlohmann::json;
-constexpr int format_version = 1;
+constexpr int format_version = 2;
 
 /// Calls give(name, number) for every number of a state, by name, in a fixed order. State may be const or not.
 template <class State, class Give>
 void each_number(const Plant& plant, State& s, const Give& give) {
   const std::size_t n = plant.components();
-  for (std::size_t c = 0; c < plant.cells().size(); ++c)
-    for (std::size_t j = 0; j < n; ++j) give("cell " + plant.cells()[c].name + " " + std::to_string(j), s.x[c * n + j]);
-  for (const Plant::Slot& slot : plant.units()) {
-    const UnitInfo& info = slot.unit->info();
-    const auto rows = [&](const char* what, const std::vector<NumberInfo>& list, auto& values, std::size_t first) {
-      for (std::size_t i = 0; i < list.size(); ++i)
-        give(what + (" " + slot.name) + "." + list[i].name, values[first + i]);
-    };
-    rows("state", info.states, s.x, slot.x);
-    rows("memory", info.memory, s.memory, slot.memory);
-    rows("aux", info.aux, s.aux, slot.aux);
+  const auto& nodes = plant.network().nodes();
+  const auto& links = plant.network().links();
+  const auto rows = [&](const std::string& what, const Plant::Slot& slot, const std::vector<NumberInfo>& list,
+                        auto& values, std::size_t first) {
+    for (std::size_t i = 0; i < list.size(); ++i) give(what + slot.name + "." + list[i].name, values[first + i]);
+  };
+  // What the present state and both ends of a leg have in common.
+  const auto picture = [&](const std::string& of, auto& x, auto& aux, auto& pressure_pa, auto& flow_m3_s) {
+    for (std::size_t c = 0; c < plant.cells().size(); ++c)
+      for (std::size_t j = 0; j < n; ++j)
+        give(of + "cell " + plant.cells()[c].name + " " + std::to_string(j), x[c * n + j]);
+    for (const Plant::Slot& slot : plant.units()) {
+      rows(of + "state ", slot, slot.unit->info().states, x, slot.x);
+      rows(of + "aux ", slot, slot.unit->info().aux, aux, slot.aux);
+    }
+    for (std::size_t i = 0; i < nodes.size(); ++i) give(of + "pressure " + nodes[i].name, pressure_pa[i]);
+    for (std::size_t i = 0; i < links.size(); ++i) give(of + "flow " + links[i].name, flow_m3_s[i]);
+  };
+  picture("", s.x, s.aux, s.network.pressure_pa, s.network.flow_m3_s);
+  if (s.leg_done < s.leg_steps) {
+    picture("from ", s.leg_from.x, s.leg_from.aux, s.leg_from.pressure_pa, s.leg_from.flow_m3_s);
+    picture("to ", s.leg_to.x, s.leg_to.aux, s.leg_to.pressure_pa, s.leg_to.flow_m3_s);
   }
+  for (const Plant::Slot& slot : plant.units()) rows("memory ", slot, slot.unit->info().memory, s.memory, slot.memory);
   for (std::size_t i = 0; i < plant.signals().size(); ++i) {
     const SignalInfo& row = plant.signals().rows()[i];
     if (row.kind != SignalKind::reading) give("input " + row.name, s.input[i]);
     give("last " + row.name, s.last[i]);
   }
-  const auto& nodes = plant.network().nodes();
-  const auto& links = plant.network().links();
-  for (std::size_t i = 0; i < nodes.size(); ++i) give("pressure " + nodes[i].name, s.network.pressure_pa[i]);
   for (std::size_t i = 0; i < links.size(); ++i) {
-    give("flow " + links[i].name, s.network.flow_m3_s[i]);
     give("density " + links[i].name, s.network.fluid[i].density_kg_m3);
     give("viscosity " + links[i].name, s.network.fluid[i].viscosity_pa_s);
+    give("content slope " + links[i].name, s.network.content_slope_1_s[i]);
     for (std::size_t k = 0; k < links[i].settings; ++k)
       give("setting " + links[i].name + " " + std::to_string(k), s.network.settings[links[i].first_setting + k]);
   }
@@ -92,6 +101,7 @@ std::string snapshot_text(const Simulation& simulation) {
   const json all = {{"wetrun_snapshot", format_version},
                     {"step", state.step},
                     {"digest", hex_text(state.digest)},
+                    {"leg", {{"done", state.leg_done}, {"steps", state.leg_steps}, {"next", state.next_leg_steps}}},
                     {"units", units},
                     {"numbers", numbers},
                     {"active", tasks_json(state.active, plant.signals())},
@@ -115,6 +125,16 @@ void restore_snapshot(Simulation& simulation, const std::string& text, const std
       if (unit.at("type") != slot.unit->info().type || unit.at("version") != slot.unit->info().version)
         throw complain("unit '" + slot.name + "' was saved by another model", same_skid);
     }
+    const json& leg = all.at("leg");
+    state.leg_done = leg.at("done").get<std::uint64_t>();
+    state.leg_steps = leg.at("steps").get<std::uint64_t>();
+    state.next_leg_steps = leg.at("next").get<std::uint64_t>();
+    constexpr std::uint64_t most = 1000000;
+    if (state.leg_done > state.leg_steps || state.leg_steps > most || state.next_leg_steps < 1 ||
+        state.next_leg_steps > most)
+      throw complain("the leg of the snapshot cannot be", same_skid);
+    for (SimulationState::End* end : {&state.leg_from, &state.leg_to})
+      *end = {state.x, state.aux, state.network.pressure_pa, state.network.flow_m3_s};
     const json& numbers = all.at("numbers");
     std::size_t wanted = 0;
     each_number(plant, state, [&](const std::string& number, double& value) {

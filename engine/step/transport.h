@@ -1,16 +1,25 @@
 // Moves amounts along the plant's edges with given flows (first-order upwind between well-mixed cells: tanks in series,
-// Levenspiel 1999, ch. 14). Exactly conservative: what leaves one cell enters the other.
+// Levenspiel 1999, ch. 14) and between cells that mix directly. Exactly conservative: what leaves one cell enters the
+// other. Once as rates of change, once as the linear system of an implicit step.
 #pragma once
+#include <cstdint>
 #include <span>
+#include <vector>
 
+#include "engine/network/plan.h"
 #include "engine/step/plant.h"
 
 namespace wetrun {
 
-/// Adds to dcells the rates of change by transport. `pass` as Rates::pass. A flow out of a source has the source's composition; a flow out of
-/// a cell emptier than `least_volume_m3` fades with its content.
+constexpr double least_volume_m3 = 1e-6;
+
+/// Adds to dcells the rates of change by transport between cells. `pass` as Rates::pass. A flow out of a cell emptier
+/// than `least_volume_m3` fades with its content.
 void add_transport(const Plant& plant, std::span<const double> cells, std::span<const double> flow_m3_s,
                    std::span<const double> pass, std::span<double> dcells);
+
+/// The same for what comes out of sources, at their composition, and the account of what they gave.
+void add_sources(const Plant& plant, std::span<const double> flow_m3_s, std::span<double> dcells);
 
 /// Adds what cells exchange directly, at the rates that units gave (Rates::exchange).
 void add_exchange(const Plant& plant, std::span<const double> cells, std::span<const double> rate_1_s,
@@ -19,12 +28,51 @@ void add_exchange(const Plant& plant, std::span<const double> cells, std::span<c
 /// Volume that the flows bring to each cell, less what they take.
 void add_inflow(const Plant& plant, std::span<const double> flow_m3_s, std::span<double> inflow_m3_s);
 
-/// Sub-steps of h that keep the outflow of every inner cell below its content in one sub-step (Courant number <= 1,
-/// the limit up to which classical Runge-Kutta keeps upwind transport positive; Gottlieb, Shu & Tadmor 2001, SIAM Rev.
-/// 43:89). At most `most`.
-int transport_parts(const Plant& plant, std::span<const double> cells, std::span<const double> flow_m3_s, double h_s,
-                    std::span<double> outflow_work, int most);
+/// Largest outflow of an inner cell over its content [1/s].
+double fastest_turnover_1_s(const Plant& plant, std::span<const double> cells, std::span<const double> flow_m3_s,
+                            std::span<double> outflow_work);
 
-constexpr double least_volume_m3 = 1e-6;
+/// What drives transport at one instant.
+struct Drive {
+  std::span<const double> flow_m3_s;          // by link
+  std::span<const double> content_slope_1_s;  // by link: of a given flow, with the content of the cell it leaves,
+  std::span<const double> volume_m3;          //   about these contents (by cell)
+  std::span<const double> exchange_1_s;       // Rates::exchange
+  std::span<const double> pass;               // Rates::pass
+};
+
+/// Solves  X - a L X = B  for the amounts X of all cells, L being the transport and exchange by a Drive, sources left
+/// out. First for the volumes (a given flow follows its cell's content), then for every component with flows over
+/// these volumes: so the volume that is moved is the flow, to round-off.
+///
+/// The matrix of each component has columns that sum to one: it is factorised without subtractions (plan.h), so X is
+/// not negative where B is not, and sums are kept. Cost: proportional to edges times components; rows that nothing
+/// flows through cost nothing.
+class ImplicitTransport {
+public:
+  explicit ImplicitTransport(const Plant& plant);
+  /// `amounts` holds B on entry and X on return. a_s >= 0.
+  void solve(const Drive& drive, double a_s, std::span<double> amounts);
+
+private:
+  struct Way {  // between two rows
+    std::uint32_t edge;
+    bool up;  // leads from the later row to the earlier
+  };
+  Way way(CellId from, CellId to) const;
+  void add(const Way& way, double share, const double* pass);
+  void solve_volumes(const Drive& drive, double a_s, std::span<const double> amounts);
+  void assemble(const Drive& drive, double a_s);
+  void factor(std::size_t width);
+  void substitute(std::size_t width, std::size_t stride, double* amounts) const;
+
+  const Plant& plant_;
+  Elimination order_;
+  std::vector<std::uint32_t> row_of_cell_, cell_of_row_;
+  std::vector<Way> edge_way_, catch_way_, exchange_way_;  // by edge; by filter; by 2 x exchange
+  // Work space, by elimination edge or row, then component.
+  std::vector<double> low_, up_, excess_, inverse_, volume_;
+  std::vector<unsigned char> used_, busy_;  // by elimination edge; by row
+};
 
 }  // namespace wetrun

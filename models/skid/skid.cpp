@@ -117,6 +117,7 @@ Skid build_skid(const Document& document) {
   const std::vector<double> start_water = waters.per_m3(start, "water", start.text("water"), start_k);
 
   PlantBuilder builder(component_count, plant_invariants(), std::make_shared<SolutionProperties>());
+  builder.set_signed(proton);
   // The fastest states (a motor running up: 0.25 s) follow steps up to 0.69 s; half a second is the design.
   builder.set_step_s(site.quantity_or("step", "s", 0.5, {0.01, 0.5}));
   builder.set_hands(static_cast<int>(site.count_or("hands", 1, 1, 4)));
