@@ -3,6 +3,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cerrno>
 #include <charconv>
 #include <cstring>
@@ -179,10 +180,16 @@ std::string read_bytes(const std::string& name) {
   if (!std::filesystem::is_regular_file(status)) throw InputError(where, "this is not a file", right);
   std::ifstream in(name, std::ios::binary);
   if (!in) throw InputError(where, fmt::format("cannot be read: {}", std::strerror(errno)), right);
-  std::string text(file::most_bytes + 1, '\0');
-  in.read(text.data(), static_cast<std::streamsize>(text.size()));
+  // Not the size that the file claims to have: that may be 0, or change. One byte too many tells that it is too long.
+  std::string text;
+  constexpr std::size_t at_a_time = 1u << 15;
+  while (in && text.size() <= file::most_bytes) {
+    const std::size_t before = text.size();
+    text.resize(before + std::min(at_a_time, file::most_bytes + 1 - before));
+    in.read(text.data() + before, static_cast<std::streamsize>(text.size() - before));
+    text.resize(before + static_cast<std::size_t>(in.gcount()));
+  }
   if (in.bad()) throw InputError(where, "reading stopped with an error", right);
-  text.resize(static_cast<std::size_t>(in.gcount()));
   return text;
 }
 

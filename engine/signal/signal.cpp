@@ -32,9 +32,12 @@ SignalId SignalTable::add(SignalInfo info) {
     throw InputError(fmt::format("'{}' is a word of the condition language", info.name), "use another name");
   if (by_name_.contains(info.name))
     throw InputError(fmt::format("the name '{}' is used twice", info.name), "give each its own name");
-  if (!unit_fits(info.unit, info.unit))
-    stop_for_bug(__FILE__, __LINE__,
-                 fmt::format("the unit '{}' of signal '{}' is known", info.unit, info.name).c_str());
+  if (!units_.contains(info.unit)) {
+    if (!unit_fits(info.unit, info.unit))
+      stop_for_bug(__FILE__, __LINE__,
+                   fmt::format("the unit '{}' of signal '{}' is known", info.unit, info.name).c_str());
+    units_.insert(info.unit);
+  }
   const SignalId id{static_cast<std::uint32_t>(rows_.size())};
   by_name_.emplace(info.name, id);
   rows_.push_back(std::move(info));

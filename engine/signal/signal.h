@@ -2,6 +2,7 @@
 // and snapshots read the row. All values are SI.
 #pragma once
 #include <map>
+#include <set>
 #include <span>
 #include <string>
 #include <string_view>
@@ -55,6 +56,7 @@ public:
 private:
   std::vector<SignalInfo> rows_;
   std::map<std::string, SignalId, std::less<>> by_name_;
+  std::set<std::string, std::less<>> units_;  // of the rows: each is looked up once
 };
 
 /// Everything that can be read at one instant: value[id] for each row of the table. Immutable once published.

@@ -41,13 +41,18 @@ std::string file_of(const Library& library, const std::string& name) {
 
 std::string check_exercise(const Library& library, const std::string& file, const std::vector<Override>& overrides) {
   const LoadedExercise loaded = load_exercise(library, file, std::nullopt, overrides);
-  for (const OperatorEntry& entry : loaded.exercise->operators) load_exercise(library, file, entry.file, overrides);
+  for (const OperatorEntry& entry : loaded.exercise->operators) {
+    if (overrides.empty())
+      load_operator(*loaded.exercise, entry);
+    else
+      load_exercise(library, file, entry.file, overrides);  // some may be meant for the sequence
+  }
   return fmt::format("{} steps, {} rules, {} faults, {} operators on skid {}", loaded.exercise->steps.size(),
                      loaded.exercise->rules.size(), loaded.exercise->faults.size(), loaded.exercise->operators.size(),
                      loaded.exercise->skid.name);
 }
 
-void check_one(const Library& library, const Options& options, Finding& finding) {
+void check_one(const Library& library, const Options& options, SkidShelf& shelf, Finding& finding) {
   const std::string file = file_of(library, finding.file);
   if (looks_like_a_recording(file)) {
     finding.kind = "recording";
@@ -65,7 +70,8 @@ void check_one(const Library& library, const Options& options, Finding& finding)
     finding.good =
         fmt::format("{} units, {} signals", skid.skid.plant->units().size(), skid.skid.plant->signals().size());
   } else if (finding.kind == "sequence") {
-    const LoadedSequence loaded = load_sequence(library, path, options.skid, overrides);
+    const LoadedSequence loaded = overrides.empty() ? shelf.sequence(library, path, options.skid)
+                                                    : load_sequence(library, path, options.skid, overrides);
     finding.good = fmt::format("{} phases, {} watches on skid {}", loaded.sequence->phases.size(),
                                loaded.sequence->watches.size(), loaded.sequence->skid);
   } else {
@@ -76,13 +82,14 @@ void check_one(const Library& library, const Options& options, Finding& finding)
 int check(const Options& options) {
   OutFolder out(options.out);
   const Library library = Library::standard();
+  SkidShelf shelf;
   nlohmann::ordered_json list = nlohmann::ordered_json::array();
   std::string text;
   bool all_good = true;
   for (const std::string& file : options.files) {
     Finding finding{file, "", "", ""};
     try {
-      check_one(library, options, finding);
+      check_one(library, options, shelf, finding);
     } catch (const InputError& error) {
       finding.bad = error.what();
       all_good = false;

@@ -22,7 +22,7 @@ int clean(const Options& options) {
     Progress progress;
     while (!run.finished()) {
       run.step();
-      out.add_frame(*run.simulation().frame());
+      out.add_row(run.simulation());
       progress.show(run.share_done(), run.phase_name());
     }
   }

@@ -66,11 +66,11 @@ void OutFolder::begin_history(const Simulation& simulation, double every_s) {
   const double steps = std::max(1.0, std::round(every_s / simulation.step_s()));
   history_ =
       std::make_unique<CsvRecorder>(path("history.csv"), table, std::move(all), static_cast<std::uint64_t>(steps));
-  history_->add(*simulation.frame());
+  add_row(simulation);
 }
 
-void OutFolder::add_frame(const Frame& frame) {
-  if (history_) history_->add(frame);
+void OutFolder::add_row(const Simulation& simulation) {
+  if (history_ && history_->wants(simulation.step_index())) history_->add(simulation.picture());
 }
 
 void OutFolder::finish(const std::vector<std::pair<std::string, std::string>>& texts, const Recording* recording) {

@@ -28,7 +28,8 @@ public:
 
   /// Starts history.csv: all signals, every `every_s`.
   void begin_history(const Simulation& simulation, double every_s);
-  void add_frame(const Frame& frame);
+  /// Call after every step.
+  void add_row(const Simulation& simulation);
   /// Writes history.csv, the recording (recording.jsonl), its input files (input/ROLE.toml) and the texts given.
   void finish(const std::vector<std::pair<std::string, std::string>>& texts, const Recording* recording);
 

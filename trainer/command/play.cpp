@@ -21,8 +21,8 @@ class Kept {
 public:
   Kept(double duration_s, double step_s)
       : every_(static_cast<std::uint64_t>(std::max(1.0, std::ceil(duration_s / step_s / most)))) {}
-  void add(std::shared_ptr<const Frame> frame) {
-    if (frame->step % every_ == 0) frames_.push_back(std::move(frame));
+  void look(const ExerciseRun& run) {
+    if (run.simulation().step_index() % every_ == 0) frames_.push_back(run.frame());
   }
   const std::vector<std::shared_ptr<const Frame>>& frames() const { return frames_; }
 
@@ -40,13 +40,13 @@ int play(const Options& options) {
   ExerciseRun run(loaded.exercise, loaded.sequence);
   out.begin_history(run.simulation(), 5);
   Kept kept(loaded.exercise->duration_s, run.simulation().step_s());
-  if (out.wanted()) kept.add(run.frame());
+  if (out.wanted()) kept.look(run);
   {
     Progress progress;
     while (!run.finished()) {
       run.step();
-      out.add_frame(*run.frame());
-      if (out.wanted()) kept.add(run.frame());
+      out.add_row(run.simulation());
+      if (out.wanted()) kept.look(run);
       progress.show(run.simulation().time_s() / loaded.exercise->duration_s, loaded.exercise->title);
     }
   }

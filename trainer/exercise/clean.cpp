@@ -5,7 +5,6 @@
 #include <algorithm>
 
 #include "trainer/exercise/bundle.h"
-#include "trainer/exercise/runner.h"
 
 namespace wetrun {
 namespace {
@@ -21,8 +20,9 @@ std::string_view last_word(std::string_view name) {
 CleanRun::CleanRun(LoadedSequence loaded)
     : loaded_(std::move(loaded)), simulation_(loaded_.skid.skid.plant), operator_(loaded_.sequence) {
   find_signals();
+  watch();
   observe();
-  marks_.push_back({simulation_.step_index(), simulation_.digest()});
+  marks_.add(simulation_.step_index(), simulation_.digest());
 }
 
 void CleanRun::find_signals() {
@@ -38,7 +38,8 @@ void CleanRun::find_signals() {
     if (word == "true_temperature" && row.unit == "K") temperatures_.push_back({i});
     if (word == "true_ph") true_ph_.push_back({i});
   }
-  const Frame& frame = *simulation_.frame();
+  if (!loaded_.skid.skid.arrays.empty()) true_ph_.clear();
+  const Frame& frame = simulation_.picture();
   for (const std::string& name : loaded_.skid.skid.arrays) {
     const auto need = [&](const char* word) { return signals.require(name + "." + word); };
     ArraySignals array{name,
@@ -63,8 +64,14 @@ void CleanRun::find_signals() {
   refuse(arrays_.empty() && true_ph_.empty(), "array and no electrode", "a skid with one of them");
 }
 
+void CleanRun::watch() {
+  operator_.watch(simulation_);
+  for (const auto* list : {&temperatures_, &true_ph_})
+    for (const SignalId id : *list) simulation_.watch(id);
+}
+
 void CleanRun::observe() {
-  const Frame& frame = *simulation_.frame();
+  const Frame& frame = simulation_.watched();
   for (const SignalId id : temperatures_) max_temperature_k_ = std::max(max_temperature_k_, frame[id]);
   for (const SignalId id : true_ph_) {
     ph_min_ = std::min(ph_min_, frame[id]);
@@ -79,8 +86,7 @@ void CleanRun::step() {
   observe();
   done_ = operator_.finished() || simulation_.time_s() >= longest_clean_s;
   if (done_) operator_.end_of_run(simulation_.time_s());
-  if (done_ || simulation_.step_index() % mark_every_steps == 0)
-    marks_.push_back({simulation_.step_index(), simulation_.digest()});
+  if (done_ || marks_.due(simulation_.step_index())) marks_.add(simulation_.step_index(), simulation_.digest());
 }
 
 double CleanRun::share_done() const {
@@ -94,7 +100,7 @@ std::string CleanRun::phase_name() const {
 }
 
 CleanOutcome CleanRun::outcome() const {
-  const Frame& frame = *simulation_.frame();
+  const Frame& frame = simulation_.picture();
   const SignalTable& signals = simulation_.plant().signals();
   CleanOutcome outcome;
   outcome.sequence = operator_.sequence().name;
@@ -103,8 +109,8 @@ CleanOutcome CleanRun::outcome() const {
   outcome.gave_up = operator_.gave_up();
   outcome.steps = operator_.state().phases;
   outcome.max_temperature_k = max_temperature_k_;
-  outcome.ph_min = arrays_.empty() ? ph_min_ : 1e300;
-  outcome.ph_max = arrays_.empty() ? ph_max_ : -1e300;
+  outcome.ph_min = ph_min_;
+  outcome.ph_max = ph_max_;
   for (const ArraySignals& array : arrays_) {
     outcome.arrays.push_back({array.name, array.permeability_before, frame[array.permeability], frame[array.recovered],
                               array.channel_dp_before, frame[array.channel_dp]});
@@ -141,7 +147,7 @@ Recording CleanRun::recording() const {
   recording.commands = simulation_.commands();
   for (const Command& command : recording.commands)
     recording.names.push_back(simulation_.plant().signals()[command.target].name);
-  recording.marks = marks_;
+  recording.marks = marks_.list();
   return recording;
 }
 

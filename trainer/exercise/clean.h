@@ -17,6 +17,7 @@
 
 #include "engine/step/recording.h"
 #include "trainer/exercise/exercise.h"
+#include "trainer/exercise/marks.h"
 #include "trainer/exercise/operator.h"
 
 namespace wetrun {
@@ -69,16 +70,18 @@ private:
     double permeability_before = 0, channel_dp_before = 0;
   };
   void find_signals();
+  void watch();
   void observe();
 
   LoadedSequence loaded_;
   Simulation simulation_;
   Operator operator_;
   std::vector<ArraySignals> arrays_;
-  std::vector<SignalId> pours_, energies_, changes_, temperatures_, true_ph_;
+  std::vector<SignalId> pours_, energies_, changes_, temperatures_;
+  std::vector<SignalId> true_ph_;  // only where no array tells
   std::vector<CellId> sinks_;
   double max_temperature_k_ = 0, ph_min_ = 1e300, ph_max_ = -1e300;
-  std::vector<Recording::Mark> marks_;
+  Marks marks_;
   bool done_ = false;
 };
 

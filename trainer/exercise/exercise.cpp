@@ -121,6 +121,12 @@ void read_all(const Library* library, Document& document, Document& skid_documen
   exercise.expanded = document.expanded();
 }
 
+/// The skid for a sequence: the one given, or else the one it names.
+Library::Entry skid_of(const Library& library, const Document& sequence, const std::optional<std::string>& given) {
+  sequence.require_kind("sequence", 1);
+  return given ? library.find("skid", *given) : find_at(library, sequence.root(), "skid", "skid");
+}
+
 /// The sequence meant by --operator: one the exercise names, or any other; "" is the first that is expected to pass.
 Library::Entry pick_operator(const Library& library, const Table& root, const std::string& name,
                              const std::string& exercise) {
@@ -208,14 +214,33 @@ LoadedExercise load_texts(const ExerciseTexts& texts, const std::string& file) {
   return loaded;
 }
 
+std::shared_ptr<const Sequence> load_operator(const Exercise& exercise, const OperatorEntry& entry) {
+  const Document document = Document::load(entry.file);
+  return std::make_shared<const Sequence>(read_sequence(document, entry.sequence, exercise.skid));
+}
+
+const LoadedSkid& SkidShelf::skid(const std::string& file) {
+  const auto found = by_file_.find(file);
+  if (found != by_file_.end()) return found->second;
+  Document document = Document::load(file);
+  return by_file_.emplace(file, build(document)).first->second;
+}
+
+LoadedSequence SkidShelf::sequence(const Library& library, const std::string& name_or_path,
+                                   const std::optional<std::string>& skid_name) {
+  const Library::Entry entry = library.find("sequence", name_or_path);
+  const Document document = Document::load(entry.file);
+  LoadedSequence loaded;
+  loaded.skid = skid(skid_of(library, document, skid_name).file);
+  loaded.sequence = std::make_shared<const Sequence>(read_sequence(document, entry.name, loaded.skid.skid));
+  return loaded;
+}
+
 LoadedSequence load_sequence(const Library& library, const std::string& sequence,
                              const std::optional<std::string>& skid, const std::vector<Override>& overrides) {
   const Library::Entry entry = library.find("sequence", sequence);
   Document document = Document::load(entry.file);
-  document.require_kind("sequence", 1);
-  const Library::Entry skid_entry =
-      skid ? library.find("skid", *skid) : find_at(library, document.root(), "skid", "skid");
-  Document skid_document = Document::load(skid_entry.file);
+  Document skid_document = Document::load(skid_of(library, document, skid).file);
   apply_overrides(overrides, {{"sequence", &document}, {"skid", &skid_document}});
   LoadedSequence loaded;
   loaded.skid = build(skid_document);

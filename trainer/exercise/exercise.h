@@ -16,6 +16,7 @@
 //   [[operator]]                 sequence = NAME or path, expect = "pass"|"fail", because = TEXT,
 //                                fails = RULE (required with expect = "fail": the rule it is to break)
 #pragma once
+#include <map>
 #include <memory>
 #include <optional>
 #include <string>
@@ -89,6 +90,9 @@ struct ExerciseTexts {
 /// Throws InputError, placed at `file`.
 LoadedExercise load_texts(const ExerciseTexts& texts, const std::string& file);
 
+/// The sequence of one of an exercise's operators, for its skid as it was built.
+std::shared_ptr<const Sequence> load_operator(const Exercise& exercise, const OperatorEntry& entry);
+
 /// A skid and a sequence for it, with overrides applied to both.
 struct LoadedSequence {
   LoadedSkid skid;
@@ -97,6 +101,17 @@ struct LoadedSequence {
 /// `skid`: nothing: the skid that the sequence names.
 LoadedSequence load_sequence(const Library& library, const std::string& sequence,
                              const std::optional<std::string>& skid, const std::vector<Override>& overrides = {});
+
+/// Skids that are built once and used for many sequences, by file. They are as their files say, without overrides.
+class SkidShelf {
+public:
+  const LoadedSkid& skid(const std::string& file);
+  LoadedSequence sequence(const Library& library, const std::string& name_or_path,
+                          const std::optional<std::string>& skid_name);
+
+private:
+  std::map<std::string, LoadedSkid> by_file_;
+};
 
 /// The parts of an exercise file that need no skid, for lists.
 struct ExerciseHeading {

@@ -36,6 +36,17 @@ Judge::Judge(std::vector<Rule> rules, std::shared_ptr<const SignalTable> signals
   }
 }
 
+std::vector<SignalId> Judge::signals() const {
+  std::vector<SignalId> list;
+  const auto add = [&](const std::vector<SignalId>& more) { list.insert(list.end(), more.begin(), more.end()); };
+  for (const Rule& rule : rules_) {
+    if (rule.that) add(rule.that->signals());
+    if (rule.start) add(rule.start->signals());
+    add(rule.signals);
+  }
+  return list;
+}
+
 void Judge::cite(RuleState& state, const Condition& condition, const Frame& frame, const std::string& lead) const {
   for (const Condition::Reading& reading : condition.readings(frame)) {
     if (state.evidence.size() >= most_evidence) return;

@@ -29,6 +29,8 @@ class Judge {
 public:
   Judge(std::vector<Rule> rules, std::shared_ptr<const SignalTable> signals);
 
+  /// What the rules look at. A signal that several look at comes several times.
+  std::vector<SignalId> signals() const;
   /// Looks at the next frame. The first call is for the start of the run; `h_s` is the time since the last.
   void look(const Frame& frame, double h_s);
   /// Closes all rules at the end of the run and awards the points. `done_s`: when the operator was done.

@@ -54,6 +54,18 @@ Operator::Operator(std::shared_ptr<const Sequence> sequence) : sequence_(std::mo
   for (const Watch& watch : sequence_->watches) state_.watch_memory.push_back(watch.when->fresh_memory());
 }
 
+// What is asked only when a phase begins or ends (`when`, `again`) is not watched, but read from the whole picture then.
+void Operator::watch(Simulation& simulation) const {
+  simulation.watch({Plant::hands_busy});
+  simulation.watch({Plant::hands_waiting});
+  const auto watch_all = [&](const std::optional<Condition>& condition) {
+    if (!condition) return;
+    for (const SignalId id : condition->signals()) simulation.watch(id);
+  };
+  for (const Phase& phase : sequence_->phases) watch_all(phase.until);
+  for (const Watch& watch : sequence_->watches) watch_all(watch.when);
+}
+
 bool Operator::hands_free(const Frame& frame) const {
   return frame.step >= state_.ready_step && frame.value[Plant::hands_busy] == 0 &&
          frame.value[Plant::hands_waiting] == 0;
@@ -70,11 +82,11 @@ void Operator::order(Simulation& simulation, const Command& command) {
 }
 
 void Operator::send(Simulation& simulation, const std::vector<Action>& actions, bool urgent) {
-  const std::shared_ptr<const Frame> frame = simulation.frame();
+  const Frame& frame = simulation.watched();  // controls are always of now
   bool first = true;
   for (const Action& action : actions) {
     if (action.kind == Action::Kind::note) {
-      state_.actions.push_back({frame->time_s, "note", action.text});
+      state_.actions.push_back({frame.time_s, "note", action.text});
       continue;
     }
     Command command;
@@ -82,7 +94,7 @@ void Operator::send(Simulation& simulation, const std::vector<Action>& actions, 
     command.value = action.value;
     command.urgent = urgent && first;  // an urgent command drops what waits: the rest of these actions must follow it
     if (action.kind == Action::Kind::nudge) {
-      const double now = (*frame)[action.target];
+      const double now = frame[action.target];
       // Stops at the limit, and never moves the other way to get inside it.
       command.value = action.value > 0 ? std::max(now, std::min(now + action.value, action.max))
                                        : std::min(now, std::max(now + action.value, action.min));
@@ -105,12 +117,12 @@ void Operator::go_to(std::size_t phase) {
   if (phase >= sequence_->phases.size()) state_.finished = true;
 }
 
-void Operator::next_phase(const Frame& frame) {
+void Operator::next_phase(Simulation& simulation) {
   const Phase& phase = sequence_->phases[state_.phase];
   int& count = state_.again_count[state_.phase];
   if (phase.again_max > 0 && count < phase.again_max) {
     std::vector<double> memory = phase.again_while->fresh_memory();
-    if (phase.again_while->evaluate(frame, state_.phase_start_s, memory)) {
+    if (phase.again_while->evaluate(simulation.picture(), state_.phase_start_s, memory)) {
       ++count;
       go_to(phase.again_from);
       return;
@@ -120,14 +132,14 @@ void Operator::next_phase(const Frame& frame) {
 }
 
 void Operator::begin_phase(Simulation& simulation) {
-  const std::shared_ptr<const Frame> frame = simulation.frame();
+  const double now = simulation.time_s();
   const Phase& phase = sequence_->phases[state_.phase];
-  state_.phase_start_s = frame->time_s;
-  state_.phases.push_back({phase.name, phase.operation, frame->time_s, frame->time_s, ""});
+  state_.phase_start_s = now;
+  state_.phases.push_back({phase.name, phase.operation, now, now, ""});
   if (phase.when) {
     std::vector<double> memory = phase.when->fresh_memory();
-    if (!phase.when->evaluate(*frame, frame->time_s, memory)) {
-      close_phase(frame->time_s, "skipped");
+    if (!phase.when->evaluate(simulation.picture(), now, memory)) {
+      close_phase(now, "skipped");
       go_to(state_.phase + 1);
       return;
     }
@@ -137,33 +149,33 @@ void Operator::begin_phase(Simulation& simulation) {
 }
 
 bool Operator::advance(Simulation& simulation) {
-  const std::shared_ptr<const Frame> frame = simulation.frame();
+  const Frame& frame = simulation.watched();
   const Phase& phase = sequence_->phases[state_.phase];
-  const double now = frame->time_s;
+  const double now = frame.time_s;
   if (state_.stage == OperatorState::Stage::begin) {
     // After a watch the hands may still be at what it asked for.
-    if (!phase.urgent && !hands_free(*frame)) return false;
+    if (!phase.urgent && !hands_free(frame)) return false;
     begin_phase(simulation);
     return true;
   }
   if (state_.stage == OperatorState::Stage::hands) {
-    if (!hands_free(*frame)) return false;
+    if (!hands_free(frame)) return false;
     state_.free_s = now;
     state_.until_memory = phase.until ? phase.until->fresh_memory() : std::vector<double>{};
     state_.stage = OperatorState::Stage::watching;
   }
-  const bool until = phase.until && phase.until->evaluate(*frame, state_.phase_start_s, state_.until_memory);
+  const bool until = phase.until && phase.until->evaluate(frame, state_.phase_start_s, state_.until_memory);
   const double watched_s = now - state_.free_s;
   if (watched_s < phase.wait_s) return false;
   if (!phase.until || until) {
     close_phase(now, phase.until ? "until" : phase.wait_s > 0 ? "wait" : "done");
-    next_phase(*frame);
+    next_phase(simulation);
     return true;
   }
   if (watched_s < phase.within_s) return false;
   close_phase(now, "timeout");
   if (phase.go_on_after_timeout) {
-    next_phase(*frame);
+    next_phase(simulation);
   } else {
     state_.gave_up = state_.finished = true;
   }
@@ -171,19 +183,19 @@ bool Operator::advance(Simulation& simulation) {
 }
 
 void Operator::look(Simulation& simulation) {
-  const std::shared_ptr<const Frame> frame = simulation.frame();
+  const Frame& frame = simulation.watched();
   for (std::size_t i = 0; i < sequence_->watches.size() && !state_.finished; ++i) {
     const Watch& watch = sequence_->watches[i];
-    const bool seen = watch.when->evaluate(*frame, state_.phase_start_s, state_.watch_memory[i]);
+    const bool seen = watch.when->evaluate(frame, state_.phase_start_s, state_.watch_memory[i]);
     if (!seen || state_.stage == OperatorState::Stage::begin || !watch.during[state_.phase]) continue;
-    if (state_.watch_count[i] >= watch.max_times || frame->time_s - state_.watch_last_s[i] < watch.every_s) continue;
-    if (!watch.urgent && !hands_free(*frame)) continue;
+    if (state_.watch_count[i] >= watch.max_times || frame.time_s - state_.watch_last_s[i] < watch.every_s) continue;
+    if (!watch.urgent && !hands_free(frame)) continue;
     ++state_.watch_count[i];
-    state_.watch_last_s[i] = frame->time_s;
-    state_.actions.push_back({frame->time_s, "note", "saw: " + watch.name + " (" + watch.when->text() + ")"});
+    state_.watch_last_s[i] = frame.time_s;
+    state_.actions.push_back({frame.time_s, "note", "saw: " + watch.name + " (" + watch.when->text() + ")"});
     send(simulation, watch.actions, watch.urgent);
     if (watch.then == Watch::carry_on) continue;
-    close_phase(frame->time_s, "watch " + watch.name);
+    close_phase(frame.time_s, "watch " + watch.name);
     if (watch.then == Watch::stop) {
       state_.finished = true;
     } else {
@@ -211,15 +223,15 @@ void Operator::take_back(Simulation& simulation) {
   // What the person's hands have just been told shows in the next frame.
   state_.ready_step = simulation.step_index() + 1;
   if (!state_.finished) {
-    const std::shared_ptr<const Frame> frame = simulation.frame();
+    const double now = simulation.time_s();
     const Phase& phase = sequence_->phases[state_.phase];
     const bool begun = state_.stage != OperatorState::Stage::begin;
     bool come_about = false;
     if (begun) {
-      state_.phase_start_s = frame->time_s;
+      state_.phase_start_s = now;
       state_.stage = OperatorState::Stage::hands;
       std::vector<double> memory = phase.until ? phase.until->fresh_memory() : std::vector<double>{};
-      come_about = phase.until && !(phase.wait_s > 0) && phase.until->evaluate(*frame, frame->time_s, memory);
+      come_about = phase.until && !(phase.wait_s > 0) && phase.until->evaluate(simulation.picture(), now, memory);
     }
     if (!come_about) put_back(simulation);
   }

@@ -48,7 +48,9 @@ class Operator {
 public:
   explicit Operator(std::shared_ptr<const Sequence> sequence);
 
-  /// Looks at the simulation's frame and sends commands. Call once before each step.
+  /// Asks the simulation for the readings he looks at in every step. Call once, before the first act().
+  void watch(Simulation& simulation) const;
+  /// Looks at the simulation's readings and sends commands. Call once before each step.
   void act(Simulation& simulation);
   /// Closes the phase that is open when a run ends before the operator has finished.
   void end_of_run(double time_s);
@@ -71,7 +73,7 @@ private:
   void begin_phase(Simulation& simulation);
   void close_phase(double time_s, const std::string& ended_by);
   void go_to(std::size_t phase);
-  void next_phase(const Frame& frame);
+  void next_phase(Simulation& simulation);
   void send(Simulation& simulation, const std::vector<Action>& actions, bool urgent);
   void put_back(Simulation& simulation);
   void order(Simulation& simulation, const Command& command);

@@ -20,7 +20,7 @@ ExerciseRun::ExerciseRun(std::shared_ptr<const Exercise> exercise, std::shared_p
     fault_states_.push_back({false, 0, plan.when ? plan.when->fresh_memory() : std::vector<double>{}});
   for (const ExerciseStep& step : exercise_->steps) step_states_.push_back({.memory = step.done->fresh_memory()});
   const SignalTable& signals = simulation_->plant().signals();
-  const Frame& frame = *simulation_->frame();
+  const Frame& frame = simulation_->picture();
   const auto follow = [&](SignalId id) { hidden_.push_back({id, frame[id], frame[id], frame[id], frame[id], 0, 0}); };
   for (const SignalId id : exercise_->reveal) follow(id);
   if (exercise_->reveal.empty()) {
@@ -29,12 +29,26 @@ ExerciseRun::ExerciseRun(std::shared_ptr<const Exercise> exercise, std::shared_p
       if (row.kind == SignalKind::reading && row.visibility == Visibility::truth) follow(SignalId{i});
     }
   }
+  watch();
   judge_.look(frame, 0);
   tick_steps();
   mark();
 }
 
-void ExerciseRun::mark() { marks_.push_back({simulation_->step_index(), simulation_->digest()}); }
+/// The extremes of a hidden reading are those of all steps, so it is watched in all.
+void ExerciseRun::watch() {
+  const auto watch_all = [&](const std::vector<SignalId>& signals) {
+    for (const SignalId id : signals) simulation_->watch(id);
+  };
+  watch_all(judge_.signals());
+  if (operator_) operator_->watch(*simulation_);
+  for (const FaultPlan& plan : exercise_->faults)
+    if (plan.when) watch_all(plan.when->signals());
+  for (const ExerciseStep& step : exercise_->steps) watch_all(step.done->signals());
+  for (const HiddenReading& hidden : hidden_) simulation_->watch(hidden.signal);
+}
+
+void ExerciseRun::mark() { marks_.add(simulation_->step_index(), simulation_->digest()); }
 
 void ExerciseRun::send(const Command& command) {
   const SignalTable& signals = simulation_->plant().signals();
@@ -104,7 +118,7 @@ void ExerciseRun::hand_back() {
 }
 
 void ExerciseRun::arm_faults() {
-  const Frame& frame = *simulation_->frame();
+  const Frame& frame = simulation_->watched();
   for (std::size_t i = 0; i < fault_states_.size(); ++i) {
     const FaultPlan& plan = exercise_->faults[i];
     FaultState& state = fault_states_[i];
@@ -122,7 +136,7 @@ void ExerciseRun::arm_faults() {
 }
 
 void ExerciseRun::observe(double h_s) {
-  const Frame& frame = *simulation_->frame();
+  const Frame& frame = simulation_->watched();
   judge_.look(frame, h_s);
   tick_steps();
   for (HiddenReading& hidden : hidden_) {
@@ -139,7 +153,7 @@ void ExerciseRun::observe(double h_s) {
 }
 
 void ExerciseRun::tick_steps() {
-  const Frame& frame = *simulation_->frame();
+  const Frame& frame = simulation_->watched();
   for (std::size_t i = 0; i < step_states_.size(); ++i) {
     StepState& state = step_states_[i];
     if (state.done || !exercise_->steps[i].done->evaluate(frame, 0, state.memory)) continue;
@@ -157,10 +171,10 @@ void ExerciseRun::step() {
   observe(simulation_->step_s());
   const double now = simulation_->time_s();
   const bool last = now >= exercise_->duration_s || (done_s_ >= 0 && now >= done_s_ + exercise_->linger_s);
-  if (last || simulation_->step_index() % mark_every_steps == 0) mark();
+  if (last || marks_.due(simulation_->step_index())) mark();
   if (!last) return;
   if (operator_) operator_->end_of_run(now);
-  judge_.close(*simulation_->frame(), done_s());
+  judge_.close(simulation_->watched(), done_s());
 }
 
 bool ExerciseRun::passed() const {
@@ -186,8 +200,8 @@ Recording ExerciseRun::recording() const {
   recording.commands.insert(recording.commands.end(), simulation_->commands().begin(), simulation_->commands().end());
   for (const Command& command : recording.commands)
     recording.names.push_back(simulation_->plant().signals()[command.target].name);
-  recording.marks = marks_;
-  if (marks_.back().step != simulation_->step_index())
+  recording.marks = marks_.list();
+  if (recording.marks.back().step != simulation_->step_index())
     recording.marks.push_back({simulation_->step_index(), simulation_->digest()});
   return recording;
 }

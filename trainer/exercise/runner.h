@@ -23,6 +23,7 @@
 #include "engine/step/simulation.h"
 #include "trainer/exercise/exercise.h"
 #include "trainer/exercise/judge.h"
+#include "trainer/exercise/marks.h"
 #include "trainer/exercise/operator.h"
 
 namespace wetrun {
@@ -89,6 +90,7 @@ public:
   void restore(const std::string& text, const std::string& name);
 
 private:
+  void watch();
   void arm_faults();
   void observe(double h_s);
   void tick_steps();
@@ -103,11 +105,8 @@ private:
   std::vector<HiddenReading> hidden_;
   std::vector<ActionRecord> actions_;      // by a person or the desk, and hints
   std::vector<Command> earlier_commands_;  // before a restore
-  std::vector<Recording::Mark> marks_;
+  Marks marks_;
   double done_s_ = -1;
 };
-
-/// Steps between two marks of a recording.
-constexpr std::uint64_t mark_every_steps = 120;
 
 }  // namespace wetrun

@@ -5,6 +5,7 @@
 #include <nlohmann/json.hpp>
 
 #include "engine/step/snapshot.h"
+#include "trainer/exercise/json_quote.h"
 #include "trainer/exercise/runner.h"
 
 namespace wetrun {
@@ -127,13 +128,9 @@ OperatorState operator_of(const json& j, const SignalTable& signals) {
   return s;
 }
 
-json commands_json(const Recording& recording) {
-  json list = json::array();
-  for (std::size_t i = 0; i < recording.commands.size(); ++i) {
-    const Command& c = recording.commands[i];
-    list.push_back({c.step, recording.names[i], c.value, c.actor == Actor::desk, c.urgent, c.over_s});
-  }
-  return list;
+void add_commands(json& list, const std::vector<Command>& commands, const SignalTable& signals) {
+  for (const Command& c : commands)
+    list.push_back({c.step, signals[c.target].name, c.value, c.actor == Actor::desk, c.urgent, c.over_s});
 }
 
 std::vector<Command> commands_of(const json& list, const SignalTable& signals) {
@@ -162,7 +159,10 @@ std::string ExerciseRun::save() const {
   for (const StepState& state : step_states_) steps.push_back(step_json(state));
   for (const HiddenReading& h : hidden_)
     hidden.push_back({signals[h.signal].name, h.start, h.end, h.min, h.max, h.min_s, h.max_s});
-  for (const Recording::Mark& m : marks_) marks.push_back({m.step, m.digest});
+  for (const Recording::Mark& m : marks_.list()) marks.push_back({m.step, m.digest});
+  json commands = json::array();
+  add_commands(commands, earlier_commands_, signals);
+  add_commands(commands, simulation_->commands(), signals);
   const json all = {{"wetrun_run", format_version},
                     {"exercise", exercise_->name},
                     {"operator", operator_ ? json(operator_->sequence().name) : json(nullptr)},
@@ -173,11 +173,15 @@ std::string ExerciseRun::save() const {
                     {"faults", faults},
                     {"hidden", hidden},
                     {"actions", actions_json(actions_)},
-                    {"commands", commands_json(recording())},
+                    {"commands", commands},
                     {"marks", marks},
-                    {"done_s", done_s_},
-                    {"plant", snapshot_text(*simulation_)}};
-  return text_of(all) + "\n";
+                    {"done_s", done_s_}};
+  // The plant is by far the largest part, and is put in as it is.
+  std::string text = text_of(all);
+  text.pop_back();
+  text += ",\"plant\":";
+  append_quoted(text, snapshot_text(*simulation_));
+  return text + "}\n";
 }
 
 void ExerciseRun::restore(const std::string& text, const std::string& name) {
@@ -223,10 +227,10 @@ void ExerciseRun::restore(const std::string& text, const std::string& name) {
                                h.at(5).get<double>(), h.at(6).get<double>()});
     fresh.actions_ = actions_of(all.at("actions"));
     fresh.earlier_commands_ = commands_of(all.at("commands"), signals);
-    fresh.marks_.clear();
-    for (const json& m : all.at("marks"))
-      fresh.marks_.push_back({m.at(0).get<std::uint64_t>(), m.at(1).get<std::uint64_t>()});
-    if (fresh.marks_.empty()) throw complain("the saved run has no digests");
+    std::vector<Recording::Mark> marks;
+    for (const json& m : all.at("marks")) marks.push_back({m.at(0).get<std::uint64_t>(), m.at(1).get<std::uint64_t>()});
+    if (marks.empty()) throw complain("the saved run has no digests");
+    fresh.marks_.restore(std::move(marks));
     fresh.done_s_ = all.at("done_s").get<double>();
     restore_snapshot(*fresh.simulation_, all.at("plant").get<std::string>(), name);
     *this = std::move(fresh);
