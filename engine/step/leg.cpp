@@ -7,9 +7,8 @@
 namespace wetrun {
 namespace {
 
-constexpr double g = 0.29289321881345254;   // 1 - 1/sqrt(2)
-constexpr double d = -0.70710678118654752;  // 1 - 1/(2g)
-constexpr double positive_up_to = 2.4;      // throughputs of the fastest cell in one piece
+constexpr double g = 0.29289321881345254;  // 1 - 1/sqrt(2)
+constexpr double positive_up_to = 2.4;     // throughputs of the fastest cell in one piece
 constexpr int most_parts = 64;
 constexpr double tolerance = 5e-3;            // of the estimate for a first-order method
 constexpr double settled = 0.1;               // share of the tolerance by which prediction and correction may differ
@@ -34,11 +33,9 @@ LegStepper::LegStepper(std::shared_ptr<const Plant> plant, Machine& machine)
       transport_(*plant_),
       cells_(machine.cell_numbers()),
       n0_(machine.fresh_slopes()),
-      n1_(machine.fresh_slopes()),
-      mixed_(machine.fresh_picture()) {
+      n1_(machine.fresh_slopes()) {
   stage_.assign(plant_->x_size(), 0.0);
-  predicted_ = stage_;
-  inverse_scale_ = stage_;
+  predicted_ = corrected_ = part_start_ = inverse_scale_ = stage_;
   for (const Plant::Slot& slot : plant_->units())
     for (const NumberInfo& state : slot.unit->info().states) state_scale_.push_back(little_of(state.unit));
   peak_.assign(plant_->components(), 0.0);
@@ -46,6 +43,8 @@ LegStepper::LegStepper(std::shared_ptr<const Plant> plant, Machine& machine)
   volume_end_ = volume_ = outflow_ = volume_start_;
   flow_.assign(plant_->network().links().size(), 0.0);
   slope_ = flow_;
+  exchange_ = n0_.exchange;
+  pass_ = n0_.pass;
 }
 
 void LegStepper::set_scales(const std::vector<double>& x) {
@@ -66,48 +65,54 @@ void LegStepper::set_scales(const std::vector<double>& x) {
     inverse_scale_[i] = 1 / (tolerance * std::max(std::abs(x[i]), state_scale_[i - cells_]));
 }
 
-Drive LegStepper::drive_at(double share, const LegEnd& start, const LegEnd& end, const Slopes& slopes) {
+Drive LegStepper::drive_at(double share, const LegEnd& start, const LegEnd& end, const Slopes& n1) {
   const auto line = [share](const std::vector<double>& a, const std::vector<double>& b, std::vector<double>& out) {
     for (std::size_t i = 0; i < out.size(); ++i) out[i] = a[i] + share * (b[i] - a[i]);
   };
   line(start.picture.network.flow_m3_s, end.picture.network.flow_m3_s, flow_);
   line(start.picture.network.content_slope_1_s, end.picture.network.content_slope_1_s, slope_);
   line(volume_start_, volume_end_, volume_);
-  return {flow_, slope_, volume_, slopes.exchange, slopes.pass};
+  line(n0_.exchange, n1.exchange, exchange_);
+  line(n0_.pass, n1.pass, pass_);
+  return {flow_, slope_, volume_, exchange_, pass_};
 }
 
-void LegStepper::mix(double share, const LegEnd& start, const LegEnd& end) {
-  const auto line = [share](const std::vector<double>& a, const std::vector<double>& b, std::vector<double>& out) {
-    for (std::size_t i = 0; i < out.size(); ++i) out[i] = a[i] + share * (b[i] - a[i]);
-  };
-  line(start.picture.network.flow_m3_s, end.picture.network.flow_m3_s, mixed_.network.flow_m3_s);
-  line(start.picture.network.pressure_pa, end.picture.network.pressure_pa, mixed_.network.pressure_pa);
-  line(start.picture.aux, end.picture.aux, mixed_.aux);
-  std::copy(start.picture.network.fluid.begin(), start.picture.network.fluid.end(), mixed_.network.fluid.begin());
-}
-
-void LegStepper::first_stage(const std::vector<double>& x0, const Slopes& n0, const Drive& drive, double h_s) {
-  const double a = g * h_s;
-  for (std::size_t i = 0; i < cells_; ++i) stage_[i] = x0[i] + a * n0.rate[i];
-  for (std::size_t i = cells_; i < x0.size(); ++i) {
-    const double decay = n0.decay[i - cells_];
-    stage_[i] = (x0[i] + a * (n0.rate[i] + decay * x0[i])) / (1 + a * decay);
+void LegStepper::stages(const LegEnd& start, const LegEnd& end, const Slopes& n1, double a, double b, double h_s,
+                        std::vector<double>& x) {
+  // N over the first stage and over the whole, times its time.
+  const double gh = g * h_s, mean_1 = a + g / 2 * (b - a), mean_2 = (a + b) / 2;
+  for (std::size_t i = 0; i < cells_; ++i) {
+    const double change = n1.rate[i] - n0_.rate[i];
+    stage_[i] = x[i] + gh * (n0_.rate[i] + mean_1 * change);
+    part_start_[i] = x[i];
+    x[i] += h_s * (n0_.rate[i] + mean_2 * change) - (1 - g) * h_s * (n0_.rate[i] + mean_1 * change);
   }
-  transport_.solve(drive, a, {stage_.data(), cells_});
+  // What decays is written as -decay x + a rest, and the rest is on a straight line.
+  for (std::size_t i = cells_; i < x.size(); ++i) {
+    const double decay = n0_.decay[i - cells_];
+    const double rest_0 = n0_.rate[i] + decay * start.x[i], rest_1 = n1.rate[i] + decay * end.x[i];
+    const double in_1 = rest_0 + mean_1 * (rest_1 - rest_0), in_2 = rest_0 + mean_2 * (rest_1 - rest_0);
+    stage_[i] = (x[i] + gh * in_1) / (1 + gh * decay);
+    part_start_[i] = x[i];
+    x[i] = (x[i] + h_s * in_2 - (1 - g) * h_s * in_1 + (1 - g) / g * (stage_[i] - x[i])) / (1 + gh * decay);
+  }
+  transport_.solve(drive_at(a + g * (b - a), start, end, n1), gh, {stage_.data(), cells_});
+  for (std::size_t i = 0; i < cells_; ++i) x[i] += (1 - g) / g * (stage_[i] - part_start_[i]);
+  transport_.solve(drive_at(b, start, end, n1), gh, {x.data(), cells_});
 }
 
-void LegStepper::second_stage(const std::vector<double>& x0, const Slopes& n0, const Slopes& n1, const Drive& drive,
-                              double h_s, std::vector<double>& x) {
-  const double of_n0 = h_s * (d - (1 - g)), of_n1 = h_s * (1 - d), of_stage = (1 - g) / g, a = g * h_s;
-  for (std::size_t i = 0; i < cells_; ++i)
-    x[i] = x0[i] + of_n0 * n0.rate[i] + of_n1 * n1.rate[i] + of_stage * (stage_[i] - x0[i]);
-  for (std::size_t i = cells_; i < x0.size(); ++i) {
-    const double decay = n0.decay[i - cells_];
-    x[i] = (x0[i] + of_n0 * (n0.rate[i] + decay * x0[i]) + of_n1 * (n1.rate[i] + decay * stage_[i]) +
-            of_stage * (stage_[i] - x0[i])) /
-           (1 + a * decay);
-  }
-  transport_.solve(drive, a, {x.data(), cells_});
+/// Those that are anywhere, or come out of something.
+void LegStepper::set_components(const std::vector<double>& x) {
+  const std::size_t n = plant_->components();
+  std::vector<double>& sum = peak_;
+  std::fill(sum.begin(), sum.end(), 0.0);
+  for (std::size_t i = 0; i < cells_; i += n)
+    for (std::size_t j = 0; j < n; ++j)
+      sum[j] += std::abs(x[i + j]) + std::abs(n0_.rate[i + j]) + std::abs(n1_.rate[i + j]);
+  components_.clear();
+  for (std::uint32_t j = 0; j < n; ++j)
+    if (j == 0 || sum[j] != 0) components_.push_back(j);
+  transport_.set_components(components_);
 }
 
 double LegStepper::distance(const std::vector<double>& a, const std::vector<double>& b) const {
@@ -146,44 +151,48 @@ LegReport LegStepper::advance(const LegEnd& start, double time_s, double h_s, bo
     ++report.solves;
     report.iterations += solved.iterations;
   };
-  set_scales(start.x);
   volumes(start.x, volume_start_);
   volume_end_ = volume_start_;
   machine_.slopes(start.x, time_s, around, start.picture, n0_);
+  n1_ = n0_;
+  set_components(start.x);
+  set_scales(start.x);
 
-  // Prediction: everything but transport and decay held.
-  const Drive held = drive_at(0, start, start, n0_);
-  first_stage(start.x, n0_, held, h_s);
-  second_stage(start.x, n0_, n0_, held, h_s, predicted_);
+  // Prediction: all but transport and decay held.
+  predicted_ = start.x;
+  stages(start, start, n0_, 0, 1, h_s, predicted_);
   end.picture = start.picture;
   couple(predicted_);
   volumes(predicted_, volume_end_);
+  machine_.slopes(predicted_, time_s + h_s, around, end.picture, n1_);
+  set_components(start.x);
+  set_scales(start.x);
 
-  report.parts = 1;
-  if (!whole) {
-    const std::span<const double> cells(start.x.data(), cells_);
-    const double turnover = std::max(fastest_turnover_1_s(*plant_, cells, start.picture.network.flow_m3_s, outflow_),
-                                     fastest_turnover_1_s(*plant_, cells, end.picture.network.flow_m3_s, outflow_));
-    report.parts = static_cast<int>(std::clamp(std::ceil(turnover * h_s / positive_up_to), 1.0, double{most_parts}));
-  }
-  const double part_s = h_s / report.parts;
-  end.x = start.x;
-  for (int p = 0; p < report.parts; ++p) {
-    const double done = static_cast<double>(p) / report.parts, share = 1.0 / report.parts;
-    if (p > 0) {
-      mix(done, start, end);
-      machine_.slopes(end.x, time_s + p * part_s, around, mixed_, n0_);
+  report.parts = whole ? 1 : parts_for_positivity(start, end, h_s);
+  for (;;) {
+    report.error = 0;
+    corrected_ = start.x;
+    end.x = predicted_;
+    for (int p = 0; p < report.parts; ++p) {
+      const double from = static_cast<double>(p) / report.parts, to = static_cast<double>(p + 1) / report.parts;
+      stages(start, end, n1_, from, to, h_s / report.parts, corrected_);
+      report.error = std::max(report.error, estimate(part_start_, corrected_));
     }
-    first_stage(end.x, n0_, drive_at(done + g * share, start, end, n0_), part_s);
-    mix(done + g * share, start, end);
-    machine_.slopes(stage_, time_s + (p + g) * part_s, around, mixed_, n1_);
-    part_start_ = end.x;
-    second_stage(part_start_, n0_, n1_, drive_at(done + share, start, end, n1_), part_s, end.x);
-    report.error = std::max(report.error, estimate(part_start_, end.x));
+    if (whole || report.error <= 1 || report.parts == most_parts) break;
+    report.parts =
+        std::clamp(static_cast<int>(std::ceil(report.parts * std::sqrt(report.error))), report.parts + 1, most_parts);
   }
+  end.x.swap(corrected_);
   report.negative = any_negative(end.x);
   if (distance(predicted_, end.x) > settled) couple(end.x);
   return report;
+}
+
+int LegStepper::parts_for_positivity(const LegEnd& start, const LegEnd& end, double h_s) {
+  const std::span<const double> cells(start.x.data(), cells_);
+  const double turnover = std::max(fastest_turnover_1_s(*plant_, cells, start.picture.network.flow_m3_s, outflow_),
+                                   fastest_turnover_1_s(*plant_, cells, end.picture.network.flow_m3_s, outflow_));
+  return static_cast<int>(std::clamp(std::ceil(turnover * h_s / positive_up_to), 1.0, double{most_parts}));
 }
 
 }  // namespace wetrun

@@ -2,20 +2,21 @@
 //
 //   dx/dt = N(x, y) + L(y) x,   y = flows, pressures and aux, found from x by Machine::couple
 // L is transport and exchange between cells and the decay of states that follow something fast: stiff, linear, taken
-// implicitly (transport.h). N is the rest. The pair of Runge-Kutta methods is ARS(2,2,2) of Ascher, Ruuth & Spiteri
-// 1997, Appl. Numer. Math. 25:151, sec. 2.6 (from memory): g = 1 - 1/sqrt(2), d = 1 - 1/(2g),
-//   X1 = x0 + h g N(x0) + h g L X1
-//   X2 = x0 + h (d N(x0) + (1-d) N(X1)) + h ((1-g) L X1 + g L X2),    x(t+h) = X2
-// second order, L-stable, and positive for transport up to h = 2.41 / (outflow over content) (Ferracina & Spijker 2008,
-// Appl. Numer. Math. 58:1675, the largest any two-stage method of this kind allows; from memory).
+// implicitly (transport.h) by the two-stage method of Alexander 1977, SIAM J. Numer. Anal. 14:1006 (from memory): second
+// order, L-stable, and positive for transport up to h = 2.41 / (outflow over content) (Ferracina & Spijker 2008, Appl.
+// Numer. Math. 58:1675; from memory). N is the rest, by the trapezoidal rule. With g = 1 - 1/sqrt(2), N0 and N1 at the
+// ends,
+//   X1 = x0 + h g (N(g/2) + L X1),                  N(s) = N0 + s (N1 - N0)
+//   X2 = x0 + h (N0 + N1)/2 + h ((1-g) L X1 + g L X2),    x(t+h) = X2
 //
-// y runs in a straight line between the values at both ends: those at the end come from a predicted x(t+h), found with
-// y held. That is second order in the coupling. If the corrected x differs from the predicted by more than a tenth of
-// the tolerance, y is found once more for the end, so that the next leg begins with what belongs to its x.
+// y and N run in a straight line between the values at both ends: those at the end come from a predicted x(t+h), found
+// with y and N held. That is second order. If the corrected x differs from the predicted by more than a tenth of the
+// tolerance, y is found once more for the end, so that the next leg begins with what belongs to its x.
 //
 // Error: X2 less the straight line through X1 (first order), against the largest concentration of the component in the
 // plant times the cell's content, or against the size of a state. It is an estimate for a first-order method and thus
-// far on the safe side: the runs of tests/bench/README.md say what it amounts to.
+// far on the safe side: the runs of tests/bench/README.md say what it amounts to. A leg of one step is made in as many
+// parts as the estimate and positivity ask for.
 #pragma once
 #include <memory>
 #include <vector>
@@ -47,13 +48,14 @@ public:
 
 private:
   void set_scales(const std::vector<double>& x);
-  Drive drive_at(double share, const LegEnd& start, const LegEnd& end, const Slopes& slopes);
-  void mix(double share, const LegEnd& start, const LegEnd& end);
-  void first_stage(const std::vector<double>& x0, const Slopes& n0, const Drive& drive, double h_s);
-  void second_stage(const std::vector<double>& x0, const Slopes& n0, const Slopes& n1, const Drive& drive, double h_s,
-                    std::vector<double>& x);
+  Drive drive_at(double share, const LegEnd& start, const LegEnd& end, const Slopes& n1);
+  /// x over h_s, from share a to share b of the leg, with N and y on their straight lines. stage_ is X1.
+  void stages(const LegEnd& start, const LegEnd& end, const Slopes& n1, double a, double b, double h_s,
+              std::vector<double>& x);
+  void set_components(const std::vector<double>& x);
   double distance(const std::vector<double>& a, const std::vector<double>& b) const;
   double estimate(const std::vector<double>& x0, const std::vector<double>& x) const;
+  int parts_for_positivity(const LegEnd& start, const LegEnd& end, double h_s);
   bool any_negative(const std::vector<double>& x) const;
 
   std::shared_ptr<const Plant> plant_;
@@ -61,9 +63,9 @@ private:
   ImplicitTransport transport_;
   std::size_t cells_;  // numbers of cells in x
   Slopes n0_, n1_;
-  Picture mixed_;
-  std::vector<double> stage_, predicted_, part_start_, inverse_scale_, state_scale_, peak_;
-  std::vector<double> volume_start_, volume_end_, volume_, flow_, slope_, outflow_;
+  std::vector<double> stage_, predicted_, corrected_, part_start_, inverse_scale_, state_scale_, peak_;
+  std::vector<double> volume_start_, volume_end_, volume_, flow_, slope_, exchange_, pass_, outflow_;
+  std::vector<std::uint32_t> components_;
 };
 
 }  // namespace wetrun

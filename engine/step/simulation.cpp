@@ -277,7 +277,7 @@ void Simulation::Engine::advance_by_reference(double at_s, double h_s, bool touc
 
 void Simulation::Engine::require_finite(const std::vector<double>& numbers) const {
   unsigned char bad = 0;
-  for (const double number : numbers) bad |= std::abs(number) <= std::numeric_limits<double>::max() ? 0 : 1;
+  for (const double number : numbers) bad = std::abs(number) <= std::numeric_limits<double>::max() ? bad : 1;
   if (bad == 0) return;
   std::size_t i = 0;
   while (std::isfinite(numbers[i])) ++i;
@@ -314,12 +314,13 @@ void Simulation::Engine::audit() {
 }
 
 void Simulation::Engine::add_leg_to(Hash& hash) const {
-  for (const std::uint64_t number : {step, leg_done, leg_steps, next_leg_steps}) hash.add(number);
+  const bool over = leg_done == leg_steps;  // then only its end matters
+  for (const std::uint64_t number : {step, over ? 0 : leg_done, over ? 0 : leg_steps, next_leg_steps}) hash.add(number);
   hash.add(std::span<const double>(memory));
   for (const SignalId id : inputs) hash.add(input[id.index()]);
   hands.add_to(hash, ordinal);
   for (const LegEnd* end : {&from, &to}) {
-    if (end == &from && leg_done == leg_steps) continue;  // it has been left behind
+    if (end == &from && over) continue;
     for (const auto* list :
          {&end->x, &end->picture.aux, &end->picture.network.pressure_pa, &end->picture.network.flow_m3_s})
       hash.add(std::span<const double>(*list));

@@ -115,10 +115,11 @@ ImplicitTransport::ImplicitTransport(const Plant& plant) : plant_(plant) {
     exchange_way_.push_back(way(exchange.a, exchange.b));
     exchange_way_.push_back(way(exchange.b, exchange.a));
   }
-  low_.assign(order_.edges() * n, 0.0);
+  for (std::uint32_t j = 0; j < n; ++j) component_.push_back(j);
+  low_.assign(order_.edges() * (n + 1), 0.0);
   up_ = low_;
-  excess_.assign(cells * n, 1.0);
-  inverse_ = excess_;
+  excess_.assign(cells * (n + 1), 1.0);
+  inverse_ = rows_ = excess_;
   volume_.assign(cells, 0.0);
   used_.assign(order_.edges(), 0);
   busy_.assign(cells, 0);
@@ -129,22 +130,18 @@ ImplicitTransport::Way ImplicitTransport::way(CellId from, CellId to) const {
   return {a < b ? order_.find(a, b) : order_.find(b, a), a > b};
 }
 
-void ImplicitTransport::add(const Way& way, double share, const double* pass) {
-  const std::size_t n = plant_.components();
-  double* to = (way.up ? up_ : low_).data() + way.edge * n;
+/// Where what goes this way is added.
+double* ImplicitTransport::weights(const Way& way) {
   used_[way.edge] = 1;
-  if (pass == nullptr) {
-    for (std::size_t j = 0; j < n; ++j) to[j] += share;
-  } else {
-    for (std::size_t j = 0; j < n; ++j) to[j] += share * pass[j];
-  }
+  return (way.up ? up_ : low_).data() + way.edge * width_;
 }
 
 // Volumes after the implicit step. Flows of the network are given numbers, so only exchange and the slopes of given
 // flows make a matrix; it is factorised as a system of one component.
 void ImplicitTransport::solve_volumes(const Drive& drive, double a_s, std::span<const double> amounts) {
   const std::size_t n = plant_.components(), rows = order_.rows();
-  for (std::size_t c = 0; c < rows; ++c) volume_[c] = amounts[c * n];
+  width_ = 1;
+  for (std::size_t c = 0; c < rows; ++c) rows_[row_of_cell_[c]] = amounts[c * n];
   std::fill_n(low_.begin(), order_.edges(), 0.0);
   std::fill_n(up_.begin(), order_.edges(), 0.0);
   std::fill(used_.begin(), used_.end(), static_cast<unsigned char>(0));
@@ -157,28 +154,27 @@ void ImplicitTransport::solve_volumes(const Drive& drive, double a_s, std::span<
       continue;
     if (slope > 0 && flow > 0) {
       flow -= slope * drive.volume_m3[edges[e].from.index()];
-      const Way& to = edge_way_[e];
-      (to.up ? up_ : low_)[to.edge] += a_s * slope;
-      used_[to.edge] = 1;
+      *weights(edge_way_[e]) += a_s * slope;
     }
-    volume_[edges[e].from.index()] -= a_s * flow;
-    volume_[edges[e].to.index()] += a_s * flow;
+    rows_[row_of_cell_[edges[e].from.index()]] -= a_s * flow;
+    rows_[row_of_cell_[edges[e].to.index()]] += a_s * flow;
   }
-  for (std::size_t k = 0; k < exchange_way_.size(); ++k) {
-    const double rate = drive.exchange_1_s[k];
-    if (rate == 0) continue;
-    (exchange_way_[k].up ? up_ : low_)[exchange_way_[k].edge] += a_s * rate;
-    used_[exchange_way_[k].edge] = 1;
-  }
+  for (std::size_t k = 0; k < exchange_way_.size(); ++k)
+    if (drive.exchange_1_s[k] != 0) *weights(exchange_way_[k]) += a_s * drive.exchange_1_s[k];
   factor(1);
-  substitute(1, 1, volume_.data());
+  substitute(1, rows_.data());
+  for (std::size_t c = 0; c < rows; ++c) volume_[c] = rows_[row_of_cell_[c]];
 }
 
 void ImplicitTransport::assemble(const Drive& drive, double a_s) {
   const std::size_t n = plant_.components();
-  std::fill(low_.begin(), low_.end(), 0.0);
-  std::fill(up_.begin(), up_.end(), 0.0);
+  std::fill_n(low_.begin(), order_.edges() * width_, 0.0);
+  std::fill_n(up_.begin(), order_.edges() * width_, 0.0);
   std::fill(used_.begin(), used_.end(), static_cast<unsigned char>(0));
+  const auto add = [this](const Way& way, double share) {
+    double* to = weights(way);
+    for (std::size_t j = 0; j < width_; ++j) to[j] += share;
+  };
   const auto& edges = plant_.edges();
   for (std::size_t e = 0; e < edges.size(); ++e) {
     const std::size_t link = edges[e].link.index();
@@ -189,27 +185,47 @@ void ImplicitTransport::assemble(const Drive& drive, double a_s) {
       flow = std::max(flow + slope * (volume_[from] - drive.volume_m3[from]), 0.0);
     }
     if (flow == 0) continue;
-    const CellId up = flow > 0 ? edges[e].from : edges[e].to;
-    if (plant_.cells()[up.index()].kind == CellKind::source) continue;
-    const double share = a_s * std::abs(flow) / std::max(volume_[up.index()], least_volume_m3);
+    const CellId giver = flow > 0 ? edges[e].from : edges[e].to;
+    if (plant_.cells()[giver.index()].kind == CellKind::source) continue;
+    const double share = a_s * std::abs(flow) / std::max(volume_[giver.index()], least_volume_m3);
     if (flow < 0) {
-      add({edge_way_[e].edge, !edge_way_[e].up}, share, nullptr);
+      add({edge_way_[e].edge, !edge_way_[e].up}, share);
     } else if (edges[e].filter == Plant::no_filter) {
-      add(edge_way_[e], share, nullptr);
+      add(edge_way_[e], share);
     } else {
       const double* pass = &drive.pass[edges[e].filter * n];
-      add(edge_way_[e], share, pass);
-      if (plant_.filters()[edges[e].filter].catcher.valid()) {
-        const Way& caught = catch_way_[edges[e].filter];
-        double* to = (caught.up ? up_ : low_).data() + caught.edge * n;
-        used_[caught.edge] = 1;
-        for (std::size_t j = 0; j < n; ++j) to[j] += share * (1 - pass[j]);
-      }
+      double* to = weights(edge_way_[e]);
+      for (std::size_t j = 0; j < component_.size(); ++j) to[j] += share * pass[component_[j]];
+      if (!plant_.filters()[edges[e].filter].catcher.valid()) continue;
+      double* caught = weights(catch_way_[edges[e].filter]);
+      for (std::size_t j = 0; j < component_.size(); ++j) caught[j] += share * (1 - pass[component_[j]]);
     }
   }
   for (std::size_t k = 0; k < exchange_way_.size(); ++k)
-    if (drive.exchange_1_s[k] != 0) add(exchange_way_[k], a_s * drive.exchange_1_s[k], nullptr);
+    if (drive.exchange_1_s[k] != 0) add(exchange_way_[k], a_s * drive.exchange_1_s[k]);
 }
+
+namespace {
+
+// The three loops that cost. Their arrays never overlap: each elimination edge and row has its own place.
+void invert(std::size_t width, double* __restrict pivot) {
+  for (std::size_t j = 0; j < width; ++j) pivot[j] = 1 / pivot[j];
+}
+void add_to(std::size_t width, double* __restrict sum, const double* __restrict a) {
+  for (std::size_t j = 0; j < width; ++j) sum[j] += a[j];
+}
+void add_product(std::size_t width, double* __restrict sum, const double* __restrict a, const double* __restrict b,
+                 const double* __restrict c) {
+  for (std::size_t j = 0; j < width; ++j) sum[j] += a[j] * (b[j] * c[j]);
+}
+void add_product(std::size_t width, double* __restrict sum, const double* __restrict a, const double* __restrict b) {
+  for (std::size_t j = 0; j < width; ++j) sum[j] += a[j] * b[j];
+}
+void multiply(std::size_t width, double* __restrict x, const double* __restrict a) {
+  for (std::size_t j = 0; j < width; ++j) x[j] *= a[j];
+}
+
+}  // namespace
 
 void ImplicitTransport::factor(std::size_t width) {
   const std::uint32_t* target = order_.fill.data();
@@ -227,63 +243,58 @@ void ImplicitTransport::factor(std::size_t width) {
     }
     double* inverse = &inverse_[i * width];
     const double* excess = &excess_[i * width];
-    for (std::size_t j = 0; j < width; ++j) inverse[j] = excess[j];
+    std::copy_n(excess, width, inverse);
     for (std::uint32_t e = begin; e < end; ++e)
-      if (used_[e])
-        for (std::size_t j = 0; j < width; ++j) inverse[j] += low_[e * width + j];
-    for (std::size_t j = 0; j < width; ++j) inverse[j] = 1 / inverse[j];
+      if (used_[e]) add_to(width, inverse, &low_[e * width]);
+    invert(width, inverse);
     for (std::uint32_t e = begin; e < end; ++e) {
       if (!used_[e]) {
         target += end - e - 1;
         continue;
       }
-      const double *low_e = &low_[e * width], *up_e = &up_[e * width];
-      double* later = &excess_[order_.later_row[e] * width];
-      for (std::size_t j = 0; j < width; ++j) later[j] += excess[j] * (up_e[j] * inverse[j]);
+      add_product(width, &excess_[order_.later_row[e] * width], excess, &up_[e * width], inverse);
       for (std::uint32_t f = e + 1; f < end; ++f, ++target) {
         if (!used_[f]) continue;
         used_[*target] = 1;
-        double *low = &low_[*target * width], *up = &up_[*target * width];
-        const double *low_f = &low_[f * width], *up_f = &up_[f * width];
-        for (std::size_t j = 0; j < width; ++j) {
-          low[j] += low_f[j] * (up_e[j] * inverse[j]);
-          up[j] += (low_e[j] * inverse[j]) * up_f[j];
-        }
+        add_product(width, &low_[*target * width], &low_[f * width], &up_[e * width], inverse);
+        add_product(width, &up_[*target * width], &up_[f * width], &low_[e * width], inverse);
       }
     }
   }
 }
 
-void ImplicitTransport::substitute(std::size_t width, std::size_t stride, double* amounts) const {
-  const std::size_t rows = order_.rows();
-  for (std::size_t i = 0; i < rows; ++i) {
+void ImplicitTransport::substitute(std::size_t width, double* rows) const {
+  for (std::size_t i = 0; i < order_.rows(); ++i)
+    if (busy_[i])
+      for (std::uint32_t e = order_.first_edge[i]; e < order_.first_edge[i + 1]; ++e)
+        if (used_[e])
+          add_product(width, rows + order_.later_row[e] * width, &low_[e * width], rows + i * width,
+                      &inverse_[i * width]);
+  for (std::size_t i = order_.rows(); i-- > 0;) {
     if (!busy_[i]) continue;
-    const double *own = amounts + cell_of_row_[i] * stride, *inverse = &inverse_[i * width];
-    for (std::uint32_t e = order_.first_edge[i]; e < order_.first_edge[i + 1]; ++e) {
-      if (!used_[e]) continue;
-      double* later = amounts + cell_of_row_[order_.later_row[e]] * stride;
-      const double* low = &low_[e * width];
-      for (std::size_t j = 0; j < width; ++j) later[j] += low[j] * (own[j] * inverse[j]);
-    }
-  }
-  for (std::size_t i = rows; i-- > 0;) {
-    if (!busy_[i]) continue;
-    double* own = amounts + cell_of_row_[i] * stride;
-    const double* inverse = &inverse_[i * width];
-    for (std::uint32_t e = order_.first_edge[i]; e < order_.first_edge[i + 1]; ++e) {
-      if (!used_[e]) continue;
-      const double *later = amounts + cell_of_row_[order_.later_row[e]] * stride, *up = &up_[e * width];
-      for (std::size_t j = 0; j < width; ++j) own[j] += up[j] * later[j];
-    }
-    for (std::size_t j = 0; j < width; ++j) own[j] *= inverse[j];
+    for (std::uint32_t e = order_.first_edge[i]; e < order_.first_edge[i + 1]; ++e)
+      if (used_[e]) add_product(width, rows + i * width, &up_[e * width], rows + order_.later_row[e] * width);
+    multiply(width, rows + i * width, &inverse_[i * width]);
   }
 }
 
 void ImplicitTransport::solve(const Drive& drive, double a_s, std::span<double> amounts) {
   solve_volumes(drive, a_s, amounts);
+  const std::size_t n = plant_.components(), count = component_.size();
+  width_ = count + count % 2;
   assemble(drive, a_s);
-  factor(plant_.components());
-  substitute(plant_.components(), plant_.components(), amounts.data());
+  factor(width_);
+  for (std::size_t i = 0; i < order_.rows(); ++i) {
+    const double* from = &amounts[cell_of_row_[i] * n];
+    for (std::size_t j = 0; j < count; ++j) rows_[i * width_ + j] = from[component_[j]];
+    if (count < width_) rows_[i * width_ + count] = 0;
+  }
+  substitute(width_, rows_.data());
+  for (std::size_t i = 0; i < order_.rows(); ++i) {
+    if (!busy_[i]) continue;
+    double* to = &amounts[cell_of_row_[i] * n];
+    for (std::size_t j = 0; j < count; ++j) to[component_[j]] = rows_[i * width_ + j];
+  }
 }
 
 }  // namespace wetrun

@@ -51,6 +51,8 @@ struct Drive {
 class ImplicitTransport {
 public:
   explicit ImplicitTransport(const Plant& plant);
+  /// Components that solve() takes along from now on, volume (0) among them; the amounts of the others are 0.
+  void set_components(const std::vector<std::uint32_t>& list) { component_ = list; }
   /// `amounts` holds B on entry and X on return. a_s >= 0.
   void solve(const Drive& drive, double a_s, std::span<double> amounts);
 
@@ -60,18 +62,21 @@ private:
     bool up;  // leads from the later row to the earlier
   };
   Way way(CellId from, CellId to) const;
-  void add(const Way& way, double share, const double* pass);
+  double* weights(const Way& way);
   void solve_volumes(const Drive& drive, double a_s, std::span<const double> amounts);
   void assemble(const Drive& drive, double a_s);
   void factor(std::size_t width);
-  void substitute(std::size_t width, std::size_t stride, double* amounts) const;
+  void substitute(std::size_t width, double* rows) const;
 
   const Plant& plant_;
   Elimination order_;
+  std::size_t width_ = 0;
   std::vector<std::uint32_t> row_of_cell_, cell_of_row_;
   std::vector<Way> edge_way_, catch_way_, exchange_way_;  // by edge; by filter; by 2 x exchange
-  // Work space, by elimination edge or row, then component.
-  std::vector<double> low_, up_, excess_, inverse_, volume_;
+  std::vector<std::uint32_t> component_;
+  // Work space, by elimination edge or row, then component of the list; an even number of them, for vectors of two.
+  std::vector<double> low_, up_, excess_, inverse_, rows_;
+  std::vector<double> volume_;              // by cell
   std::vector<unsigned char> used_, busy_;  // by elimination edge; by row
 };
 

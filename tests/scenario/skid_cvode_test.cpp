@@ -87,10 +87,12 @@ TEST(WholeSkid, IsOfSecondOrderBetweenActions) {
   // themselves are discrete: a hand moves a valve once a step, so a stroke is known to half a step only.
   constexpr double from_s = 240, to_s = 300;
   Simulation base(ostrey("0.5 s"));
+  base.hold_at_most(1);
   run(base, from_s);
   const SimulationState state = base.save();
   const auto end = [&](double step_s, const std::string& step) {
     Simulation sim(ostrey(step));
+    sim.hold_at_most(1);
     SimulationState start = state;
     start.step = static_cast<std::uint64_t>(std::lround(from_s / step_s));
     sim.restore(start);
