@@ -3,7 +3,7 @@
 #include <cmath>
 #include <numbers>
 
-#include "models/solution/lanes.h"
+#include "models/solution/columns.h"
 #include "models/water/temperature_table.h"
 #include "models/water/water.h"
 
@@ -130,11 +130,11 @@ using ColumnTable = TemperatureTable<column_count>;
 const ColumnTable& column_table() {
   static const ColumnTable table([](double t, std::array<double, column_count>& y) {
     for (std::size_t i = 0; i < column_count; ++i) {
-      const Constant id = constant_columns[i];
-      y[i] = id == no_constant ? 0 : id == master ? 1 : std::pow(10.0, log10_constant(id, t));
+      const Constant id = column_constant[i];
+      y[i] = id < constant_count ? std::pow(10.0, log10_constant(id, t)) : 0;
     }
-    y[single_density] = water_density_exact_kg_m3(t);
-    y[single_davies] = debye_hueckel_a(t) * std::numbers::ln10;
+    y[density_column] = water_density_exact_kg_m3(t);
+    y[davies_column] = debye_hueckel_a(t) * std::numbers::ln10;
   });
   return table;
 }
@@ -149,7 +149,7 @@ ColumnPlace columns_at(double kelvin) {
 void read_constants(double kelvin, ConstantSet& out) {
   std::array<double, column_count> y;
   column_table().read(kelvin, y.data());
-  for (std::size_t k = 0; k < out.value.size(); ++k) out.value[k] = y[column_of_constant[k]];
+  for (std::size_t k = 0; k < out.value.size(); ++k) out.value[k] = y[column_of[k]];
 }
 
 }  // namespace wetrun

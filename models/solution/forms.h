@@ -88,6 +88,7 @@ inline Pool pool_of(const Powers& powers, const ConstantSet& k) {
 namespace forms {
 
 constexpr Constant unity = constant_count;
+inline constexpr std::array<Form, 0> none{};
 
 // Ligands and the two substances that meet no metal.
 inline constexpr std::array<Form, 3> carbonate{{{unity, 0, -2}, {k_hco3, 1, -1}, {k_h2co3, 2, 0}}};

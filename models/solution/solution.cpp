@@ -442,7 +442,7 @@ Speciation speciate(std::span<const double> amounts, double ph_start) {
 Speciation speciate(std::span<const double> amounts, SpeciationStart start) {
   WETRUN_REQUIRE(amounts.size() >= component_count);
   Speciation out;
-  if (speciate_nearby(amounts, start, &out)) return out;
+  if (speciate_nearby(amounts.data(), start.data(), &out)) return out;
   Equilibrium e(amounts);
   e.solve(start[start_ph]);
   e.refresh();
@@ -453,7 +453,7 @@ Speciation speciate(std::span<const double> amounts, SpeciationStart start) {
 
 double solve_ph(std::span<const double> amounts, SpeciationStart start) {
   WETRUN_REQUIRE(amounts.size() >= component_count);
-  if (speciate_nearby(amounts, start, nullptr)) return start[start_ph];
+  if (speciate_nearby(amounts.data(), start.data(), nullptr)) return start[start_ph];
   Equilibrium e(amounts);
   e.solve(start[start_ph]);
   e.refresh();

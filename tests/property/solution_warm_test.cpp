@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <vector>
 
 #include "models/solution/solution.h"
 #include "tests/support/liquids.h"
@@ -117,6 +118,46 @@ RC_GTEST_PROP(SolutionWarm, SamePhAloneAndWithTheRest, ()) {
   RC_ASSERT(speciate(a, one).ph == solve_ph(a, two));
   RC_ASSERT(one == two);
   RC_ASSERT(std::abs(one[start_ph] - first) <= 1e-9);
+}
+
+bool same(const Speciation& a, const Speciation& b) {
+  return a.ph == b.ph && a.ionic_strength == b.ionic_strength && a.hydrogen_activity == b.hydrogen_activity &&
+         a.hydroxide_activity == b.hydroxide_activity && a.carbonic_acid == b.carbonic_acid &&
+         a.bicarbonate_activity == b.bicarbonate_activity && a.carbonate_activity == b.carbonate_activity &&
+         a.calcium_activity == b.calcium_activity && a.sulfate_activity == b.sulfate_activity &&
+         a.iron_free == b.iron_free && a.citrate_free == b.citrate_free && a.edta_free == b.edta_free &&
+         a.chlorine == b.chlorine && a.hypochlorous == b.hypochlorous && a.ammonia_free == b.ammonia_free &&
+         a.charge_residual == b.charge_residual;
+}
+
+// In company every liquid gets the bits it gets alone, whoever its neighbours are.
+RC_GTEST_PROP(SolutionWarm, ManyAtOnceAreTheSameBits, ()) {
+  const std::size_t n = *rc::gen::inRange<std::size_t>(0, 11);
+  std::vector<Amounts> liquid(n);
+  std::vector<Start> alone(n, Start{}), together, ph_only;
+  const double part = std::pow(10.0, uniform(-7, 0));
+  for (std::size_t i = 0; i < n; ++i) {
+    liquid[i] = random_liquid(-6, 0);
+    if (*rc::gen::inRange(0, 10) > 0) (void)solve_ph(liquid[i], alone[i]);
+    liquid[i] = moved(liquid[i], part);
+  }
+  together = ph_only = alone;
+  std::vector<const double*> amounts;
+  std::vector<double*> starts, others;
+  for (std::size_t i = 0; i < n; ++i) {
+    amounts.push_back(liquid[i].data());
+    starts.push_back(together[i].data());
+    others.push_back(ph_only[i].data());
+  }
+  std::vector<Speciation> out(n);
+  speciate_all(amounts, starts, out);
+  solve_ph_all(amounts, others);
+  for (std::size_t i = 0; i < n; ++i) {
+    const Speciation own = speciate(liquid[i], alone[i]);
+    RC_ASSERT(same(own, out[i]));
+    RC_ASSERT(alone[i] == together[i]);
+    RC_ASSERT(alone[i] == ph_only[i]);
+  }
 }
 
 // Equivalent iron and EDTA leave both free at a millionth of a millionth: still the same pH, still bounded.
