@@ -12,6 +12,7 @@ constexpr double positive_up_to = 2.4;     // throughputs of the fastest cell in
 constexpr int most_parts = 64;
 constexpr double tolerance = 5e-3;            // of the estimate for a first-order method
 constexpr double settled = 0.1;               // share of the tolerance by which prediction and correction may differ
+constexpr double of_follower = 0.05;          // weight of states that decay: exact but for the line they follow
 constexpr double least_concentration = 1e-4;  // of any component, per m3: less counts as nothing
 constexpr double round_off = 1e-9;            // of the largest concentration: that much below zero is no amount
 
@@ -20,9 +21,22 @@ double little_of(std::string_view unit) {
   if (unit == "Pa") return 1e3;
   if (unit == "J") return 1e4;
   if (unit == "K" || unit == "s") return 1;
+  if (unit == "kg" || unit == "mol") return 0.1;
   if (unit == "1") return 1e-2;
+  if (unit == "kg/m2") return 1e-4;
   if (unit == "m3/s") return 1e-5;
-  return 1e-3;  // m3, kg, kg/m2, mol, V
+  return 1e-3;  // m3, V
+}
+
+/// x' = -decay x + r, r from r0 in a straight line to r1:  x(h) = keep x(0) + h (held r0 + rising (r1 - r0)).
+struct Weights {
+  double keep, held, rising;
+};
+Weights weights_of(double z) {
+  const double keep = std::exp(-z), held = -std::expm1(-z) / z;
+  // (z - 1 + e^-z)/z^2, whose terms cancel for small z.
+  const double rising = z > 0.01 ? (1 - held) / z : 0.5 - z / 6 + z * z / 24 - z * z * z / 120;
+  return {keep, held, rising};
 }
 
 }  // namespace
@@ -87,14 +101,14 @@ void LegStepper::stages(const LegEnd& start, const LegEnd& end, const Slopes& n1
     part_start_[i] = x[i];
     x[i] += h_s * (n0_.rate[i] + mean_2 * change) - (1 - g) * h_s * (n0_.rate[i] + mean_1 * change);
   }
-  // What decays is written as -decay x + a rest, and the rest is on a straight line.
+  // What decays is written as -decay x + a rest, and the rest is on a straight line: exact (exponential integrator).
   for (std::size_t i = cells_; i < x.size(); ++i) {
-    const double decay = n0_.decay[i - cells_];
+    const double decay = n0_.decay[i - cells_], z = decay * h_s;
     const double rest_0 = n0_.rate[i] + decay * start.x[i], rest_1 = n1.rate[i] + decay * end.x[i];
-    const double in_1 = rest_0 + mean_1 * (rest_1 - rest_0), in_2 = rest_0 + mean_2 * (rest_1 - rest_0);
-    stage_[i] = (x[i] + gh * in_1) / (1 + gh * decay);
+    const double at_a = rest_0 + a * (rest_1 - rest_0), at_b = rest_0 + b * (rest_1 - rest_0);
     part_start_[i] = x[i];
-    x[i] = (x[i] + h_s * in_2 - (1 - g) * h_s * in_1 + (1 - g) / g * (stage_[i] - x[i])) / (1 + gh * decay);
+    const Weights w = z > 0 ? weights_of(z) : Weights{1, 1, 0.5};
+    x[i] = w.keep * x[i] + h_s * (w.held * at_a + w.rising * (at_b - at_a));
   }
   transport_.solve(drive_at(a + g * (b - a), start, end, n1), gh, {stage_.data(), cells_});
   for (std::size_t i = 0; i < cells_; ++i) x[i] += (1 - g) / g * (stage_[i] - part_start_[i]);
@@ -121,10 +135,19 @@ double LegStepper::distance(const std::vector<double>& a, const std::vector<doub
   return worst;
 }
 
-double LegStepper::estimate(const std::vector<double>& x0, const std::vector<double>& x) const {
+double LegStepper::estimate_of_cells(const std::vector<double>& x) const {
   double worst = 0;
-  for (std::size_t i = 0; i < x.size(); ++i)
-    worst = std::max(worst, std::abs(x[i] - x0[i] - (stage_[i] - x0[i]) / g) * inverse_scale_[i]);
+  for (std::size_t i = 0; i < cells_; ++i)
+    worst = std::max(worst, std::abs(x[i] - part_start_[i] - (stage_[i] - part_start_[i]) / g) * inverse_scale_[i]);
+  return worst;
+}
+
+double LegStepper::estimate_of_states(const std::vector<double>& x) const {
+  double worst = 0;
+  for (std::size_t i = cells_; i < x.size(); ++i) {
+    const double weight = n0_.decay[i - cells_] > 0 ? of_follower : 1;
+    worst = std::max(worst, weight * std::abs(x[i] - predicted_[i]) * inverse_scale_[i]);
+  }
   return worst;
 }
 
@@ -176,13 +199,14 @@ LegReport LegStepper::advance(const LegEnd& start, double time_s, double h_s, bo
     for (int p = 0; p < report.parts; ++p) {
       const double from = static_cast<double>(p) / report.parts, to = static_cast<double>(p + 1) / report.parts;
       stages(start, end, n1_, from, to, h_s / report.parts, corrected_);
-      report.error = std::max(report.error, estimate(part_start_, corrected_));
+      report.error = std::max(report.error, estimate_of_cells(corrected_));
     }
     if (whole || report.error <= 1 || report.parts == most_parts) break;
     report.parts =
         std::clamp(static_cast<int>(std::ceil(report.parts * std::sqrt(report.error))), report.parts + 1, most_parts);
   }
   end.x.swap(corrected_);
+  report.error = std::max(report.error, estimate_of_states(end.x));
   report.negative = any_negative(end.x);
   if (distance(predicted_, end.x) > settled) couple(end.x);
   return report;

@@ -1,20 +1,21 @@
 // One leg: the plant from one instant to another while nobody touches anything and no event happens.
 //
 //   dx/dt = N(x, y) + L(y) x,   y = flows, pressures and aux, found from x by Machine::couple
-// L is transport and exchange between cells and the decay of states that follow something fast: stiff, linear, taken
-// implicitly (transport.h) by the two-stage method of Alexander 1977, SIAM J. Numer. Anal. 14:1006 (from memory): second
+// L is transport and exchange between cells: stiff, linear, taken implicitly (transport.h) by the two-stage method of Alexander 1977, SIAM J. Numer. Anal. 14:1006 (from memory): second
 // order, L-stable, and positive for transport up to h = 2.41 / (outflow over content) (Ferracina & Spijker 2008, Appl.
 // Numer. Math. 58:1675; from memory). N is the rest, by the trapezoidal rule. With g = 1 - 1/sqrt(2), N0 and N1 at the
 // ends,
 //   X1 = x0 + h g (N(g/2) + L X1),                  N(s) = N0 + s (N1 - N0)
 //   X2 = x0 + h (N0 + N1)/2 + h ((1-g) L X1 + g L X2),    x(t+h) = X2
+// States that follow something fast (Rates::decay) are -decay x + a rest: with the rest on a straight line that is solved
+// exactly (exponential integrator: Cox & Matthews 2002, J. Comput. Phys. 176:430, eq. 8; from memory).
 //
 // y and N run in a straight line between the values at both ends: those at the end come from a predicted x(t+h), found
 // with y and N held. That is second order. If the corrected x differs from the predicted by more than a tenth of the
 // tolerance, y is found once more for the end, so that the next leg begins with what belongs to its x.
 //
-// Error: X2 less the straight line through X1 (first order), against the largest concentration of the component in the
-// plant times the cell's content, or against the size of a state. It is an estimate for a first-order method and thus
+// Error: of cells, X2 less the straight line through X1 (first order), against the largest concentration of the component
+// in the plant times the cell's content; of states, corrected less predicted, against their size. It is an estimate for a first-order method and thus
 // far on the safe side: the runs of tests/bench/README.md say what it amounts to. A leg of one step is made in as many
 // parts as the estimate and positivity ask for.
 #pragma once
@@ -54,7 +55,8 @@ private:
               std::vector<double>& x);
   void set_components(const std::vector<double>& x);
   double distance(const std::vector<double>& a, const std::vector<double>& b) const;
-  double estimate(const std::vector<double>& x0, const std::vector<double>& x) const;
+  double estimate_of_cells(const std::vector<double>& x) const;
+  double estimate_of_states(const std::vector<double>& x) const;
   int parts_for_positivity(const LegEnd& start, const LegEnd& end, double h_s);
   bool any_negative(const std::vector<double>& x) const;
 
