@@ -25,7 +25,8 @@
 //   passage by a tenth in about a day (practice: tens to hundreds of hours); the rest of these factors invented.
 // Validity: 5 to 50 degC; crossflow forward or backward; concentration polarisation neglected (fluxes of a clean are a
 //   tenth of service fluxes). Deposits within one position are uniform.
-// Numerical notes: o is held above 0.05; coefficients from couple() are held over a step.
+// Numerical notes: o is held above 0.05; removal coefficients, salt passage, settling share, o^-3 (for the drop of an
+//   element) and the rates of harm come from couple() and run in a straight line over a leg.
 // Errors: InputError for keys that cannot be.
 // Tests: tests/unit/array_unit_test.cpp, array_rejection_test.cpp, array_envelope_test.cpp.
 #pragma once

@@ -5,6 +5,8 @@
 #include "models/array/array_unit.h"
 #include "models/array/permeation_law.h"
 #include "models/mixing/rows.h"
+#include "models/mixing/start_rows.h"
+#include "models/water/water.h"
 
 namespace wetrun {
 namespace {
@@ -68,7 +70,10 @@ ArrayUnit::ArrayUnit(const ArraySpec& spec, const UnitRequest& request) : spec_(
   declare(request.name);
   std::vector<double> x, memory(spec_.elements + tail_memory, 0.0);
   for (const NumberInfo& state : info_.states) x.push_back(state.start);
-  start_permeability_ = permeability(x, true);
+  const Fluid water{water_density_kg_m3(298.15), water_viscosity_pa_s(298.15)};
+  const double reference_flow = spec_.reference_flow_m3_s * static_cast<double>(spec_.vessels);
+  clean_drop_pa_ = whole_->eval(reference_flow, 0, water, std::array{1.0}).drop_pa;
+  start_permeability_ = permeability(x).settled;
   start_drop_pa_ = normalised_drop_pa(x, memory);
 }
 
@@ -96,6 +101,7 @@ void ArrayUnit::make_plant_parts(const UnitRequest& request) {
 
 void ArrayUnit::declare(const std::string&) {
   info_.type = "array";
+  info_.version = 2;
   info_.indicators = 3;
   for (std::size_t i = 0; i < spec_.elements; ++i) {
     const std::string n = std::to_string(i + 1);
@@ -123,7 +129,8 @@ void ArrayUnit::declare(const std::string&) {
   info_.memory.push_back(quiet_memory("peak_temperature", "K", 273.15, "hottest so far"));
   info_.memory.push_back(quiet_memory("lowest_ph", "pH", 7, "lowest so far"));
   info_.memory.push_back(quiet_memory("highest_ph", "pH", 7, "highest so far"));
-  const char* const words[] = {"ph", "carbon_dioxide", "ammonia_free", "hydrogen", "hydroxide", "chlorine", "outside"};
+  const char* const words[] = {"carbon_dioxide", "ammonia_free", "hydrogen",     "hydroxide",     "chlorine",
+                               "outside",        "narrow",       "salt_passage", "settling_share"};
   for (std::size_t i = 0; i < spec_.elements; ++i) {
     const std::string n = "_" + std::to_string(i + 1);
     for (const char* kind : {"dissolve_", "detach_", "pack_"}) {
@@ -131,9 +138,14 @@ void ArrayUnit::declare(const std::string&) {
         info_.aux.push_back({kind + std::string(foulant.name) + n, "1/s", 0, "removal coefficient"});
       }
     }
-    for (const char* word : words)
-      info_.aux.push_back({word + n, "1", word == words[0] ? 7.0 : 0.0, "held over a step"});
+    add_start_rows(info_.aux, "ph" + n, "of the liquid in the channel");
+    for (const char* word : words) info_.aux.push_back({word + n, "1", 0, "held over a step"});
   }
+  for (std::size_t i = 0; i < spec_.elements; ++i) info_.aux[i * aux_per_position + narrow].start = 1;
+  for (const char* word : {"exposing", "harm", "chlorine_dose", "swelling_target", "swelling_rate"})
+    info_.aux.push_back({word, "1", 0, "of the whole array, held over a step"});
+  WETRUN_REQUIRE(info_.aux.size() == spec_.elements * aux_per_position + tail_aux);
+  WETRUN_REQUIRE(spec_.elements <= most_elements);
   declare_readings();
 }
 
@@ -197,9 +209,9 @@ void ArrayUnit::observe_deposits(const OwnNumbers& own, std::span<double> r) con
   for (std::size_t f = 0; f < foulant_count; ++f) {
     double mobile = 0, fixed = 0;
     for (std::size_t i = 0; i < spec_.elements; ++i) {
-      const Deposit d = deposit(own.x, i);
-      mobile += spec_.area_m2() * std::max(d.mobile[f], 0.0);
-      fixed += spec_.area_m2() * d.fixed[f];
+      const double* at = own.x.data() + i * deposit_states + f;
+      mobile += spec_.area_m2() * std::max(at[0], 0.0);
+      fixed += spec_.area_m2() * at[foulant_count];
     }
     r[first_deposit + f] = mobile + fixed;
     r[first_fixed + f] = fixed;
@@ -213,14 +225,15 @@ void ArrayUnit::observe(const World& world, const OwnNumbers& own, std::span<dou
   const std::size_t n = spec_.elements;
   r[feed_pressure] = world.pressure(nodes_.front());
   r[concentrate_pressure] = world.pressure(nodes_.back());
-  r[channel_dp] = r[worst_element_dp] = r[permeate_flow] = r[salt_passage_mean] = r[telescoped] = 0;
+  r[worst_element_dp] = r[permeate_flow] = r[salt_passage_mean] = r[telescoped] = 0;
   r[outside_now] = 0;
   r[temperature] = 273.15;
-  for (std::size_t i = 0; i <= n; ++i) r[channel_dp] += link_drop_pa(world, i);
+  const Drops drop = drops(world, own);
+  r[channel_dp] = drop.along_pa;
   for (std::size_t i = 0; i < n; ++i) {
-    r[worst_element_dp] = std::max(r[worst_element_dp], element_drop_pa(world, own.x, own.memory, i));
+    r[worst_element_dp] = std::max(r[worst_element_dp], drop.element_pa[i]);
     r[permeate_flow] += world.flow(permeation_[i]);
-    r[salt_passage_mean] += salt_passage(own.x, own.memory, i) / static_cast<double>(n);
+    r[salt_passage_mean] += own.aux[i * aux_per_position + passage] / static_cast<double>(n);
     r[telescoped] += own.memory[i] > 0 ? 1 : 0;
     r[temperature] = std::max(r[temperature], temperature_k(world.cell(cells_[i]).data()));
     r[outside_now] = std::max(r[outside_now], own.aux[i * aux_per_position + outside]);
@@ -232,8 +245,9 @@ void ArrayUnit::observe(const World& world, const OwnNumbers& own, std::span<dou
   r[feed_over_limit] = r[feed_pressure] > spec_.feed_limit_pa ? 1 : 0;
   r[peak_feed_pressure] = late(own.memory, peak_feed_pa);
   r[peak_element_dp] = late(own.memory, peak_element_dp_pa);
-  r[permeability_now] = permeability(own.x, false);
-  r[permeability_settled] = permeability(own.x, true);
+  const Permeability passed = permeability(own.x);
+  r[permeability_now] = passed.now;
+  r[permeability_settled] = passed.settled;
   r[permeability_clean] = spec_.permeability_m_s_pa;
   r[permeability_before] = start_permeability_;
   const double lost = spec_.permeability_m_s_pa - start_permeability_;

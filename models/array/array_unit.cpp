@@ -7,6 +7,7 @@
 #include "models/array/normalise.h"
 #include "models/array/permeation_law.h"
 #include "models/array/rejection.h"
+#include "models/mixing/start_rows.h"
 #include "models/solution/properties.h"
 #include "models/water/water.h"
 
@@ -41,64 +42,82 @@ Deposit ArrayUnit::deposit(std::span<const double> x, std::size_t position) cons
   return d;
 }
 
-double ArrayUnit::open_fraction(std::span<const double> x, std::size_t position) const {
-  return std::max(1.0 - 2.0 * deposit_thickness(deposit(x, position)) / spec_.channel_height_m, least_open);
+DepositEffect ArrayUnit::effect(std::span<const double> x, std::size_t position) const {
+  const std::span<const double, deposit_states> own(x.data() + position * deposit_states, deposit_states);
+  return deposit_effect(own.first<foulant_count>(), own.last<foulant_count>());
 }
 
-double ArrayUnit::narrowing(std::span<const double> x, std::span<const double> memory, std::size_t position) const {
-  const double o = open_fraction(x, position);
-  return (memory[position] > 0 ? telescope_relief : 1.0) / (o * o * o);
+double ArrayUnit::open_fraction(const DepositEffect& effect) const {
+  return std::max(1.0 - 2.0 * effect.thickness_m / spec_.channel_height_m, least_open);
+}
+
+double ArrayUnit::relieved(double narrow, double telescoped) const {
+  return telescoped > 0 ? telescope_relief * narrow : narrow;
 }
 
 double ArrayUnit::link_drop_pa(const World& world, std::size_t link) const {
-  const double weight = world.fluid[channel_[link].index()].density_kg_m3 * gravity_m_s2;
   return world.pressure(nodes_[link]) - world.pressure(nodes_[link + 1]) +
-         weight * (node_elevation_m_[link] - node_elevation_m_[link + 1]);
+         world.fluid[channel_[link].index()].density_kg_m3 * rise_[link];
 }
 
-double ArrayUnit::element_drop_pa(const World& world, std::span<const double> x, std::span<const double> memory,
-                                  std::size_t i) const {
-  const double here = narrowing(x, memory, i);
-  double drop = 0;
-  drop += i == 0 ? link_drop_pa(world, 0) : link_drop_pa(world, i) * here / (here + narrowing(x, memory, i - 1));
-  drop += i + 1 == spec_.elements ? link_drop_pa(world, i + 1)
-                                  : link_drop_pa(world, i + 1) * here / (here + narrowing(x, memory, i + 1));
-  return std::fabs(drop);
-}
-
-double ArrayUnit::salt_passage(std::span<const double> x, std::span<const double> memory, std::size_t i) const {
-  const Deposit d = deposit(x, i);
-  double fouled = 1;
-  for (std::size_t f = 0; f < foulant_count; ++f) {
-    fouled += foulant_info[f].salt_passage_per_kg_m2 * (std::max(d.mobile[f], 0.0) + d.fixed[f]);
+/// Links between two elements drop in both, by their narrowness.
+ArrayUnit::Drops ArrayUnit::drops(const World& world, const OwnNumbers& own) const {
+  const std::size_t n = spec_.elements;
+  Drops d;
+  const auto narrowness = [&](std::size_t i) {
+    return relieved(own.aux[i * aux_per_position + narrow], own.memory[i]);
+  };
+  double before = 0, here = narrowness(0);
+  d.along_pa = d.element_pa[0] = link_drop_pa(world, 0);
+  for (std::size_t i = 1; i < n; ++i) {
+    before = here;
+    here = narrowness(i);
+    const double drop = link_drop_pa(world, i), share = here / (here + before);
+    d.along_pa += drop;
+    d.element_pa[i - 1] += drop * (1 - share);
+    d.element_pa[i] = drop * share;
   }
-  const double harmed = (1 + tail(x, damage)) * (1 + tail(x, chlorine_ppm_s) / chlorine_dose_ppm_s) *
-                        (memory[i] > 0 ? telescope_passage : 1.0) *
-                        (late(memory, delaminated) > 0 ? delaminated_passage : 1.0);
-  return std::clamp(spec_.salt_passage * std::max(fouled, 0.2) * harmed, 0.0, 1.0);
+  const double last = link_drop_pa(world, n);
+  d.along_pa += last;
+  d.element_pa[n - 1] += last;
+  for (std::size_t i = 0; i < n; ++i) d.sum_pa += d.element_pa[i] = std::fabs(d.element_pa[i]);
+  return d;
+}
+
+double ArrayUnit::back_pressure_pa(const World& world) const {
+  double least = world.pressure(nodes_[1]);
+  for (std::size_t i = 2; i <= spec_.elements; ++i) least = std::min(least, world.pressure(nodes_[i]));
+  return world.pressure(permeate_node_) - least;
+}
+
+double ArrayUnit::bare_passage(std::span<const double> x, std::span<const double> memory, std::size_t i) const {
+  return spec_.salt_passage * (1 + tail(x, damage)) * (1 + tail(x, chlorine_ppm_s) / chlorine_dose_ppm_s) *
+         (memory[i] > 0 ? telescope_passage : 1.0) * (late(memory, delaminated) > 0 ? delaminated_passage : 1.0);
 }
 
 double ArrayUnit::membrane_m_s_pa(std::span<const double> x) const {
   return spec_.permeability_m_s_pa * (1 + tail(x, swelling)) * (1 + 0.3 * tail(x, damage));
 }
 
-double ArrayUnit::permeability(std::span<const double> x, bool settled) const {
-  const double membrane = settled ? spec_.permeability_m_s_pa : membrane_m_s_pa(x);
-  const double viscosity = water_viscosity_pa_s(298.15);
-  double sum = 0;
+ArrayUnit::Permeability ArrayUnit::permeability(std::span<const double> x) const {
+  const double viscosity = water_viscosity_pa_s(298.15), now = 1.0 / membrane_m_s_pa(x);
+  const double settled = 1.0 / spec_.permeability_m_s_pa;
+  Permeability sum;
   for (std::size_t i = 0; i < spec_.elements; ++i) {
-    sum += 1.0 / (1.0 / membrane + viscosity * deposit_resistance(deposit(x, i)));
+    const double layer = viscosity * effect(x, i).resistance_1_m;
+    sum.now += 1.0 / (now + layer);
+    sum.settled += 1.0 / (settled + layer);
   }
-  return sum / static_cast<double>(spec_.elements);
+  const double n = static_cast<double>(spec_.elements);
+  return {sum.now / n, sum.settled / n};
 }
 
+/// At a given flow the drop goes as the narrowness (channel_law.h); no channel is wider than a clean one.
 double ArrayUnit::normalised_drop_pa(std::span<const double> x, std::span<const double> memory) const {
-  const double flow = spec_.reference_flow_m3_s * static_cast<double>(spec_.vessels);
-  const Fluid water{water_density_kg_m3(298.15), water_viscosity_pa_s(298.15)};
   double sum = 0;
   for (std::size_t i = 0; i < spec_.elements; ++i) {
-    const double open = std::min(std::cbrt(1.0 / narrowing(x, memory, i)), 1.0);
-    sum += whole_->eval(flow, 0, water, std::array{open}).drop_pa;
+    const double o = open_fraction(effect(x, i));
+    sum += clean_drop_pa_ * std::max(relieved(1 / (o * o * o), memory[i]), 1.0);
   }
   return sum;
 }
@@ -117,151 +136,154 @@ void ArrayUnit::bind(const Directory& directory) {
     channel_.push_back(directory.link(name_ + ".channel_" + std::to_string(i)));
   }
   permeate_node_ = directory.node(spec_.permeate);
-  node_elevation_m_.clear();
-  for (const NodeId node : nodes_) node_elevation_m_.push_back(directory.elevation_m(node));
+  rise_.clear();
+  for (std::size_t i = 0; i <= spec_.elements; ++i)
+    rise_.push_back(gravity_m_s2 * (directory.elevation_m(nodes_[i]) - directory.elevation_m(nodes_[i + 1])));
 }
 
 void ArrayUnit::decide(const World& world, const Decision& d) const {
   const std::size_t n = spec_.elements;
   const auto last = d.memory.subspan(n);
-  double worst = 0, whole = 0, back = 0;
+  const Drops now = drops(world, {d.x, d.memory, d.control, d.fault, d.aux});
+  double worst = 0, hottest = last[peak_temperature_k];
   for (std::size_t i = 0; i < n; ++i) {
-    const double drop = element_drop_pa(world, d.x, d.memory, i);
-    whole += drop;
-    worst = std::max(worst, drop);
-    if (drop >= spec_.element_dp_limit_pa * (1 - limit_slack)) d.memory[i] = 1;
-    back = std::max(back, world.pressure(permeate_node_) - world.pressure(nodes_[i + 1]));
-    const double kelvin = temperature_k(world.cell(cells_[i]).data());
-    last[peak_temperature_k] = std::max(last[peak_temperature_k], kelvin);
-    const double now = d.aux[i * aux_per_position + ph];
-    last[lowest_ph] = std::min(last[lowest_ph], now);
-    last[highest_ph] = std::max(last[highest_ph], now);
+    worst = std::max(worst, now.element_pa[i]);
+    if (now.element_pa[i] >= spec_.element_dp_limit_pa * (1 - limit_slack)) d.memory[i] = 1;
+    hottest = std::max(hottest, temperature_k(world.cell(cells_[i]).data()));
+    const double acidity = d.aux[i * aux_per_position + ph];
+    last[lowest_ph] = std::min(last[lowest_ph], acidity);
+    last[highest_ph] = std::max(last[highest_ph], acidity);
   }
-  if (whole >= spec_.vessel_dp_limit_pa * (1 - limit_slack)) d.memory[n - 1] = 1;
-  if (back >= spec_.back_limit_pa * (1 - limit_slack)) last[delaminated] = 1;
+  last[peak_temperature_k] = hottest;
+  if (now.sum_pa >= spec_.vessel_dp_limit_pa * (1 - limit_slack)) d.memory[n - 1] = 1;
+  if (std::max(back_pressure_pa(world), 0.0) >= spec_.back_limit_pa * (1 - limit_slack)) last[delaminated] = 1;
   last[peak_feed_pa] = std::max(last[peak_feed_pa], world.pressure(nodes_[0]));
   last[peak_element_dp_pa] = std::max(last[peak_element_dp_pa], worst);
 }
 
 void ArrayUnit::indicators(const World& world, const OwnNumbers& own, std::span<double> z) const {
   const std::size_t n = spec_.elements;
-  z[0] = z[1] = z[2] = 1;
-  double whole = 0;
-  for (std::size_t i = 0; i < n; ++i) {
-    const double drop = element_drop_pa(world, own.x, own.memory, i);
-    whole += drop;
-    if (own.memory[i] == 0) z[0] = std::min(z[0], 1 - drop / spec_.element_dp_limit_pa);
-    if (late(own.memory, delaminated) == 0) {
-      z[2] = std::min(z[2], 1 - (world.pressure(permeate_node_) - world.pressure(nodes_[i + 1])) / spec_.back_limit_pa);
-    }
-  }
-  if (own.memory[n - 1] == 0) z[1] = 1 - whole / spec_.vessel_dp_limit_pa;
+  const Drops now = drops(world, own);
+  double worst = 0;
+  for (std::size_t i = 0; i < n; ++i)
+    if (own.memory[i] == 0) worst = std::max(worst, now.element_pa[i]);
+  z[0] = 1 - worst / spec_.element_dp_limit_pa;
+  z[1] = own.memory[n - 1] == 0 ? 1 - now.sum_pa / spec_.vessel_dp_limit_pa : 1;
+  z[2] = late(own.memory, delaminated) == 0 ? std::min(1 - back_pressure_pa(world) / spec_.back_limit_pa, 1.0) : 1;
+}
+
+/// Osmotic pressure of a cell; of free strong acid and base, which passes by half, half.
+double ArrayUnit::osmotic_pa(std::span<const double> cell, std::span<const double> aux, double kelvin) const {
+  const double salt = (std::max(cell[chloride], 0.0) + std::max(cell[sodium], 0.0)) / cell[volume_m3];
+  const double free = std::min(aux[hydrogen] + aux[hydroxide], salt);
+  return osmotic_pressure_pa(cell.data()) - strong_passage * strong_osmotic_pa(free, kelvin);
 }
 
 void ArrayUnit::condition(const World& world, const OwnNumbers& own, const Network& network,
                           NetworkState& state) const {
   const std::size_t n = spec_.elements;
-  const double membrane = membrane_m_s_pa(own.x);
+  const double membrane = membrane_m_s_pa(own.x), area = spec_.area_m2();
   const auto permeate = world.cell(permeate_cell_);
-  for (std::size_t i = 0; i <= n; ++i) {
-    const double up = narrowing(own.x, own.memory, i == 0 ? 0 : i - 1);
-    const double down = narrowing(own.x, own.memory, i == n ? n - 1 : i);
-    state.setting(network, channel_[i])[0] = std::min(std::cbrt(2.0 / (up + down)), 1.0);
-  }
+  const double permeate_osmotic = osmotic_pressure_pa(permeate.data());
+  const double permeate_strong = strong_passage * permeate_strong_mol_m3(permeate);
+  double before = 0;
   for (std::size_t i = 0; i < n; ++i) {
     const auto cell = world.cell(cells_[i]);
+    const DepositEffect deposit = effect(own.x, i);
+    const double o = open_fraction(deposit), here = relieved(1.0 / (o * o * o), own.memory[i]);
+    state.setting(network, channel_[i])[0] = std::min(std::cbrt(2.0 / ((i == 0 ? here : before) + here)), 1.0);
+    before = here;
     const double kelvin = temperature_k(cell.data());
-    const double per_area = 1.0 / (membrane * temperature_correction(kelvin)) +
-                            water_viscosity_pa_s(kelvin) * deposit_resistance(deposit(own.x, i));
+    const double per_area =
+        1.0 / (membrane * temperature_correction(kelvin)) + water_viscosity_pa_s(kelvin) * deposit.resistance_1_m;
+    const double passing =
+        std::clamp(bare_passage(own.x, own.memory, i) * std::max(1 + deposit.salt_passage, 0.2), 0.0, 1.0);
     const auto setting = state.setting(network, permeation_[i]);
-    setting[0] = per_area / spec_.area_m2();
-    const auto a = own.aux.subspan(i * aux_per_position, aux_per_position);
-    const double here = std::min(a[hydrogen] + a[hydroxide], std::max(cell[chloride], 0.0) / cell[volume_m3] +
-                                                                 std::max(cell[sodium], 0.0) / cell[volume_m3]);
-    const double strong = strong_osmotic_pa(here, kelvin) - strong_osmotic_pa(permeate_strong_mol_m3(permeate), kelvin);
-    const double all = osmotic_pressure_pa(cell.data()) - osmotic_pressure_pa(permeate.data());
-    setting[1] = (1 - salt_passage(own.x, own.memory, i)) * (all - strong_passage * strong);
+    setting[0] = per_area / area;
+    setting[1] = (1 - passing) * (osmotic_pa(cell, own.aux.subspan(i * aux_per_position, aux_per_position), kelvin) -
+                                  permeate_osmotic + strong_osmotic_pa(permeate_strong, kelvin));
   }
+  state.setting(network, channel_[n])[0] = std::min(std::cbrt(1.0 / before), 1.0);
 }
 
-RemovalConditions ArrayUnit::removal_conditions(const World& world, std::size_t i, const Speciation& s,
-                                                double open) const {
-  RemovalConditions c = liquid_conditions(world.cell(cells_[i]), s);
-  const double through = 0.5 * (world.flow(channel_[i]) + world.flow(channel_[i + 1]));
-  c.velocity_m_s = whole_->velocity_m_s(through, open);
+void ArrayUnit::couple_position(const World& world, const OwnNumbers& own, std::size_t i, std::span<double> out) const {
+  const auto cell = world.cell(cells_[i]);
+  const Speciation s = speciate(cell, start_at(out, ph));
+  const DepositEffect effect = this->effect(own.x, i);
+  const double open = open_fraction(effect);
+  RemovalConditions c = liquid_conditions(cell, s);
+  c.velocity_m_s = whole_->velocity_m_s(0.5 * (world.flow(channel_[i]) + world.flow(channel_[i + 1])), open);
   c.permeation_m_s = world.flow(permeation_[i]) / spec_.area_m2();
   c.hydraulic_diameter_m = spec_.channel.hydraulic_diameter_m * open;
-  return c;
+  const RemovalCoefficients k = removal_coefficients(c, deposit(own.x, i));
+  std::copy(k.dissolve.begin(), k.dissolve.end(), out.begin() + dissolve);
+  std::copy(k.detach.begin(), k.detach.end(), out.begin() + detach);
+  std::copy(k.pack.begin(), k.pack.end(), out.begin() + pack);
+  const double density = water_density_kg_m3(c.temperature_k);
+  out[carbon_dioxide] = s.carbonic_acid * density;
+  out[ammonia_free] = s.ammonia_free * density;
+  out[hydrogen] = s.hydrogen_activity * density;
+  out[hydroxide] = s.hydroxide_activity * density;
+  out[chlorine_ppm] = std::max(cell[hypochlorite], 0.0) / cell[volume_m3] * chlorine_g_mol;  // g/m3
+  out[outside] = spec_.envelope.outside(s.ph, c.temperature_k);
+  out[narrow] = 1.0 / (open * open * open);
+  out[passage] = std::clamp(bare_passage(own.x, own.memory, i) * std::max(1 + effect.salt_passage, 0.2), 0.0, 1.0);
+  out[settling] = settling_share(c.velocity_m_s);
 }
 
 void ArrayUnit::couple(const World& world, const OwnNumbers& own, std::span<double> aux) const {
-  for (std::size_t i = 0; i < spec_.elements; ++i) {
-    const auto cell = world.cell(cells_[i]);
+  const std::size_t n = spec_.elements;
+  const double each = 1.0 / static_cast<double>(n);
+  double worst = 0, chlorine = 0, hydroxide_mol_l = 0, acid = 0;
+  for (std::size_t i = 0; i < n; ++i) {
     const auto out = aux.subspan(i * aux_per_position, aux_per_position);
-    const Speciation s = speciate(cell, out[ph]);
-    const double kelvin = temperature_k(cell.data()), density = water_density_kg_m3(kelvin);
-    const Deposit d = deposit(own.x, i);
-    const RemovalConditions c = removal_conditions(world, i, s, open_fraction(own.x, i));
-    const RemovalCoefficients k = removal_coefficients(c, d);
-    std::copy(k.dissolve.begin(), k.dissolve.end(), out.begin() + dissolve);
-    std::copy(k.detach.begin(), k.detach.end(), out.begin() + detach);
-    std::copy(k.pack.begin(), k.pack.end(), out.begin() + pack);
-    out[ph] = s.ph;
-    out[carbon_dioxide] = s.carbonic_acid * density;
-    out[ammonia_free] = s.ammonia_free * density;
-    out[hydrogen] = s.hydrogen_activity * density;
-    out[hydroxide] = std::pow(10.0, s.ph - water_pkw(kelvin, density)) * density;
-    out[chlorine_ppm] = std::max(cell[hypochlorite], 0.0) / cell[volume_m3] * chlorine_g_mol;  // g/m3
-    out[outside] = spec_.envelope.outside(s.ph, kelvin);
+    couple_position(world, own, i, out);
+    worst = std::max(worst, out[outside]);
+    chlorine = std::max(chlorine, out[chlorine_ppm]);
+    hydroxide_mol_l += each * out[hydroxide] / 1000.0;
+    acid += out[ph] < 4 ? each : 0.0;
+  }
+  const auto array = aux.subspan(n * aux_per_position);
+  array[exposing] = worst > 0 ? 1 : 0;
+  array[harm_1_s] = worst > 0 ? (std::pow(10.0, std::min(worst, 6.0)) - 1) / damage_time_s : 0;
+  array[dose_ppm] = chlorine;
+  const double caustic = hydroxide_mol_l / (hydroxide_mol_l + 0.02);
+  const double chemical = std::clamp(acid + 5.0 * caustic, 0.0, 1.0);
+  array[swelling_target] = 0.15 * caustic - 0.03 * acid;
+  array[swelling_rate_1_s] = chemical / 1200.0 + (1 - chemical) / 43200.0;
+}
+
+void ArrayUnit::position_rates(const World& world, const OwnNumbers& own, std::size_t i, const Rates& r) const {
+  const double area = spec_.area_m2(), per_area = 1 / area;
+  const auto a = own.aux.subspan(i * aux_per_position, aux_per_position);
+  const Rejection rejection{a[passage], a[settling], a[carbon_dioxide], a[ammonia_free], a[hydrogen], a[hydroxide]};
+  FoulantAmounts settled{};
+  const auto to_cell = r.cell(cells_[i]);
+  add_rejection(rejection, world.flow(permeation_[i]), world.cell(cells_[i]), r.passing(filters_[i]), to_cell,
+                r.cell(permeate_cell_), settled);
+  const std::size_t at = i * deposit_states, total = spec_.elements * deposit_states + dissolved;
+  for (std::size_t f = 0; f < foulant_count; ++f) {
+    r.dxdt[at + f] = settled[f] * per_area;
+    const double mobile = own.x[at + f];
+    if (!(mobile > 0)) continue;
+    const double dissolving = a[dissolve + f] * dissolving_share(f, mobile), lifting = a[detach + f] * mobile;
+    const double packing = a[pack + f] * mobile;
+    r.dxdt[at + f] -= dissolving + lifting + packing;
+    r.dxdt[at + f + foulant_count] = packing;
+    to_cell[first_solid + f] += area * lifting;
+    add_dissolved(static_cast<Foulant>(f), area * dissolving, to_cell);
+    r.dxdt[total + f] += area * dissolving;
   }
 }
 
 void ArrayUnit::rates(const World& world, const OwnNumbers& own, const Rates& r) const {
   const std::size_t n = spec_.elements, tail_at = n * deposit_states;
-  const double area = spec_.area_m2();
-  const auto permeate = r.cell(permeate_cell_);
-  double worst_outside = 0, chlorine = 0, hydroxide_mol_l = 0, acid = 0;
-  for (std::size_t i = 0; i < n; ++i) {
-    const auto a = own.aux.subspan(i * aux_per_position, aux_per_position);
-    RemovalCoefficients k;
-    std::copy_n(a.begin() + dissolve, foulant_count, k.dissolve.begin());
-    std::copy_n(a.begin() + detach, foulant_count, k.detach.begin());
-    std::copy_n(a.begin() + pack, foulant_count, k.pack.begin());
-    const RemovalRates leave = removal_rates(k, deposit(own.x, i));
-
-    const double through = 0.5 * (world.flow(channel_[i]) + world.flow(channel_[i + 1]));
-    const double velocity = whole_->velocity_m_s(through, open_fraction(own.x, i));
-    const Rejection rejection{salt_passage(own.x, own.memory, i),
-                              settling_share(velocity),
-                              a[carbon_dioxide],
-                              a[ammonia_free],
-                              a[hydrogen],
-                              a[hydroxide]};
-    FoulantAmounts settled{};
-    const auto to_cell = r.cell(cells_[i]);
-    add_rejection(rejection, world.flow(permeation_[i]), world.cell(cells_[i]), r.passing(filters_[i]), to_cell, permeate,
-                  settled);
-
-    for (std::size_t f = 0; f < foulant_count; ++f) {
-      const std::size_t mobile = i * deposit_states + f;
-      r.dxdt[mobile] = settled[f] / area - leave.dissolve[f] - leave.detach[f] - leave.pack[f];
-      r.dxdt[mobile + foulant_count] = leave.pack[f];
-      to_cell[first_solid + f] += area * leave.detach[f];
-      add_dissolved(static_cast<Foulant>(f), area * leave.dissolve[f], to_cell);
-      r.dxdt[tail_at + dissolved + f] += area * leave.dissolve[f];
-    }
-    worst_outside = std::max(worst_outside, a[outside]);
-    chlorine = std::max(chlorine, a[chlorine_ppm]);
-    hydroxide_mol_l += a[hydroxide] / 1000.0 / static_cast<double>(n);
-    acid += (a[ph] < 4 ? 1.0 : 0.0) / static_cast<double>(n);
-  }
-  r.dxdt[tail_at + exposure_s] = worst_outside > 0 ? 1.0 : 0.0;
-  r.dxdt[tail_at + damage] = (std::pow(10.0, std::min(worst_outside, 6.0)) - 1) / damage_time_s;
-  r.dxdt[tail_at + chlorine_ppm_s] = chlorine;
-  const double caustic = hydroxide_mol_l / (hydroxide_mol_l + 0.02);
-  const double target = 0.15 * caustic - 0.03 * acid;
-  const double chemical = std::clamp(acid + 5.0 * caustic, 0.0, 1.0);
-  r.dxdt[tail_at + swelling] = (target - tail(own.x, swelling)) * (chemical / 1200.0 + (1 - chemical) / 43200.0);
+  for (std::size_t i = 0; i < n; ++i) position_rates(world, own, i, r);
+  const auto array = own.aux.subspan(n * aux_per_position);
+  r.dxdt[tail_at + exposure_s] = array[exposing];
+  r.dxdt[tail_at + damage] = array[harm_1_s];
+  r.dxdt[tail_at + chlorine_ppm_s] = array[dose_ppm];
+  r.dxdt[tail_at + swelling] = (array[swelling_target] - tail(own.x, swelling)) * array[swelling_rate_1_s];
 }
 
 void ArrayUnit::holdings(const OwnNumbers& own, std::span<double> totals) const {

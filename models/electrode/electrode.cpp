@@ -4,7 +4,7 @@
 
 #include "models/electrode/electrode_law.h"
 #include "models/mixing/rows.h"
-#include "models/solution/solution.h"
+#include "models/mixing/start_rows.h"
 
 namespace wetrun {
 namespace {
@@ -28,7 +28,7 @@ enum Memory : std::size_t {
   in_liquid,
   memory_count
 };
-enum Aux : std::size_t { true_ph, target_v, aux_count };
+enum Aux : std::size_t { true_ph, target_v = start_count, aux_count };  // true_ph: first of what speciation keeps
 enum Control : std::size_t { fitted, capped, calibrate, clean, replace, grab_sample, control_count };
 enum Fault : std::size_t { dry, coating, offset_v, slope, cracked, fault_count };
 enum Reading : std::size_t {
@@ -83,8 +83,9 @@ Electrode::Electrode(Settings settings) : settings_(std::move(settings)) {
                   quiet_memory("acting", "1", 0, "an action of this step has been done"),
                   {"in_liquid", "1", settings_.wet_signal.empty() ? 1.0 : 0.0, "its place holds liquid"}};
   WETRUN_REQUIRE(info_.memory.size() == memory_count);
-  info_.aux = {{"true_ph", "pH", 7, "pH of the liquid at the electrode"},
-               {"target", "V", 0, "potential the glass is heading for"}};
+  add_start_rows(info_.aux, "true_ph", "pH of the liquid at the electrode");
+  info_.aux.push_back({"target", "V", 0, "potential the glass is heading for"});
+  WETRUN_REQUIRE(info_.aux.size() == aux_count);
   info_.controls = {
       switch_control("fitted", "1", 0, 1, settings_.fitted ? 1 : 0, 60, "1 screwed into the line, 0 taken out"),
       switch_control("capped", "1", 0, 1, settings_.capped ? 1 : 0, 15, "1 wet cap with storage solution on"),
@@ -195,7 +196,7 @@ void Electrode::decide(const World& world, const Decision& d) const {
 
 void Electrode::couple(const World& world, const OwnNumbers& own, std::span<double> aux) const {
   const auto cell = world.cell(cell_);
-  aux[true_ph] = solve_ph(cell, aux[true_ph]);
+  solve_ph(cell, start_at(aux, true_ph));
   const Glass g = glass(own.x, own.memory, own.fault, world.time_s);
   const bool liquid = meets_liquid(own.control, own.memory);
   const double kelvin = liquid ? temperature_k(cell.data()) : own.x[sensor_k];

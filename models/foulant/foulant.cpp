@@ -16,13 +16,15 @@
 // Validity: 5 to 50 degC, pH 1 to 13, deposits up to 100 g/m2. Only the carbonate and gypsum solubility, the calcite
 // constants and the spacer correlation are published laws; the first-order constants are trade ranges (README.md).
 // Numerical notes: S(m) replaces the step at m = 0; it lowers the rate by m_thin/(m + m_thin) (half at 10 g/m2) and
-// stands for the patchiness of thin scale. Negative m (integration round-off) counts as 0.
+// stands for the patchiness of thin scale. Powers of velocity and Arrhenius factors are products of one exponential
+// each (within 1e-14). Negative m (integration round-off) counts as 0.
 // Tests: tests/unit/foulant_removal_test.cpp, tests/unit/foulant_practice_test.cpp,
 //   tests/reference/foulant_calcite_test.cpp.
 #include "models/foulant/foulant.h"
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 
 #include "engine/core/error.h"
 #include "models/solution/equilibria.h"
@@ -49,27 +51,53 @@ constexpr double resting_shear = 0.10;           // share of what chemicals loos
 
 // First-order constants at 35 degC. Sources are ranges of common practice; see README.md.
 struct FirstOrder {
-  double per_s, activation_j_mol;
+  double per_s;
+  int activation_kj_mol;
 };
-constexpr FirstOrder iron_citrate{0.030 * per_min, 50e3};    // 0.01-0.05 /min at pH 3, 2 % citric; E 40-60
-constexpr FirstOrder iron_proton{0.006 * per_min, 50e3};     // at pH 2 without a chelant; invented
-constexpr FirstOrder silica_caustic{0.003 * per_min, 75e3};  // 0.0005-0.005 /min; E 70-80
-constexpr FirstOrder clay_lift{0.030 * per_min, 25e3};       // 0.01-0.04 /min; E 20-30
-constexpr FirstOrder gel_removal{0.080 * per_min, 40e3};     // 0.02-0.06 /min at pH 12 with chelant; E 30-50
-constexpr FirstOrder film_removal{0.038 * per_min, 50e3};    // 0.01-0.03 /min at pH 12 with surfactant; E 40-60
-constexpr FirstOrder film_rinse{0.006 * per_min, 20e3};      // water alone takes about 40 % (spacer channel)
-constexpr FirstOrder acid_packing{0.0010 * per_min, 40e3};   // invented, sized by the order-of-chemicals check
-constexpr FirstOrder scale_flaking{0.0005 * per_min, 20e3};  // invented: loose crystals carried off by flow
+constexpr FirstOrder iron_citrate{0.030 * per_min, 50};    // 0.01-0.05 /min at pH 3, 2 % citric; E 40-60
+constexpr FirstOrder iron_proton{0.006 * per_min, 50};     // at pH 2 without a chelant; invented
+constexpr FirstOrder silica_caustic{0.003 * per_min, 75};  // 0.0005-0.005 /min; E 70-80
+constexpr FirstOrder clay_lift{0.030 * per_min, 25};       // 0.01-0.04 /min; E 20-30
+constexpr FirstOrder gel_removal{0.080 * per_min, 40};     // 0.02-0.06 /min at pH 12 with chelant; E 30-50
+constexpr FirstOrder film_removal{0.038 * per_min, 50};    // 0.01-0.03 /min at pH 12 with surfactant; E 40-60
+constexpr FirstOrder film_rinse{0.006 * per_min, 20};      // water alone takes about 40 % (spacer channel)
+constexpr FirstOrder acid_packing{0.0010 * per_min, 40};   // invented, sized by the order-of-chemicals check
+constexpr FirstOrder scale_flaking{0.0005 * per_min, 20};  // invented: loose crystals carried off by flow
 
-double arrhenius(const FirstOrder& law, double kelvin) {
-  return law.per_s * std::exp(law.activation_j_mol / gas_constant * (1.0 / warm_k - 1.0 / kelvin));
+double power_of_ten(double x) { return std::exp(x * std::numbers::ln10); }
+
+constexpr double whole_power(double x, int n) {
+  double product = 1;
+  for (; n > 0; n >>= 1, x *= x)
+    if (n & 1) product *= x;
+  return product;
 }
+
+/// The exponentials that foulants share, each worked out once.
+struct Factors {
+  explicit Factors(const RemovalConditions& c)
+      : kilojoule(std::exp(1e3 / gas_constant * (1.0 / warm_k - 1.0 / c.temperature_k))),
+        speed(std::exp(0.05 * std::log(std::fabs(c.velocity_m_s) / reference_velocity_m_s))),
+        hydrogen(power_of_ten(-c.ph)),
+        hydroxide(c.hydroxide_activity > 0 ? c.hydroxide_activity : hydroxide_of(c)) {}
+  double kilojoule;  // Arrhenius factor of 1 kJ/mol
+  double speed;      // (v / v_ref)^0.05
+  double hydrogen;   // 10^-pH
+  double hydroxide;  // activity
+
+  double arrhenius(const FirstOrder& law) const { return law.per_s * whole_power(kilojoule, law.activation_kj_mol); }
+  /// What flow alone tears off, (v / v_ref)^(twentieths / 20): nothing at rest.
+  double torn_off(int twentieths) const { return whole_power(speed, twentieths); }
+  /// What a chemical has loosened comes off by flow, and a share of it falls off at rest.
+  double shear(int twentieths) const { return resting_shear + (1.0 - resting_shear) * torn_off(twentieths); }
+
+private:
+  static double hydroxide_of(const RemovalConditions& c) {
+    return power_of_ten(c.ph - water_pkw(c.temperature_k, water_density_kg_m3(c.temperature_k)));
+  }
+};
 
 double saturating(double amount, double half) { return std::max(amount, 0.0) / (std::max(amount, 0.0) + half); }
-
-double hydroxide_activity(const RemovalConditions& c) {
-  return std::pow(10.0, c.ph - water_pkw(c.temperature_k, water_density_kg_m3(c.temperature_k)));
-}
 
 // Hydrolysis by hydroxide: rises with strength, levels off near pH 12 at 35 degC and falls slowly beyond (an optimum
 // strength is measured for protein layers; its place here, 0.3 mol/L, is from memory of those studies).
@@ -79,23 +107,13 @@ double caustic_factor(double hydroxide) {
   return x / (1.0 + x) / (1.0 + beyond * beyond);
 }
 
-/// What flow alone tears off: nothing at rest.
-double torn_off(double velocity_m_s, double exponent) {
-  return std::pow(std::fabs(velocity_m_s) / reference_velocity_m_s, exponent);
-}
-
-/// What a chemical has loosened comes off by flow, and a share of it falls off at rest.
-double shear_factor(double velocity_m_s, double exponent) {
-  return resting_shear + (1.0 - resting_shear) * torn_off(velocity_m_s, exponent);
-}
-
 double held_factor(double permeation_m_s) { return 1.0 / (1.0 + std::max(permeation_m_s, 0.0) / holding_flux_m_s); }
 
 // Mean protons on citrate changes with ln aH by this much: sum over the three acid groups (pKa 3.13, 4.76, 6.40).
-double citrate_buffer(double ph) {
+double citrate_buffer(double hydrogen) {
   double sum = 0;
-  for (const double pka : {3.13, 4.76, 6.40}) {
-    const double r = std::pow(10.0, pka - ph);
+  for (const double inverse_k : {1348.9628825916533, 57543.993733715696, 2511886.4315095823}) {  // 10^pKa
+    const double r = inverse_k * hydrogen;
     sum += r / ((1.0 + r) * (1.0 + r));
   }
   return sum;
@@ -111,35 +129,34 @@ double carbonate_coefficient(const RemovalConditions& c) {
   return exposed_carbonate * rate * foulant_molar_mass_kg_mol[carbonate_scale];
 }
 
-double sulfate_coefficient(const RemovalConditions& c) {
+double sulfate_coefficient(const RemovalConditions& c, const Factors& shared) {
   // 15.2 mmol/kg of gypsum dissolve in pure water at 25 degC (handbook value, from memory), ion pairs included; the
   // amount scales with the root of the solubility product.
-  const double k = std::pow(10.0, gypsum_log10_ksp(c.temperature_k));
+  const double k = power_of_ten(gypsum_log10_ksp(c.temperature_k));
   const double product = std::max(c.calcium_activity, 0.0) * std::max(c.sulfate_activity, 0.0);
   const double undersaturation = std::max(1.0 - std::sqrt(product / k), 0.0);
-  const double soluble_mol_m3 = 15.2 * std::sqrt(k / std::pow(10.0, -4.581));
+  const double soluble_mol_m3 = 15.2 * std::sqrt(k / 2.6242185433844397e-5);             // 10^-4.581
   const double warm = c.temperature_k / cool_k * 0.893e-6 / c.kinematic_viscosity_m2_s;  // Stokes-Einstein
   const double water = exposed_sulfate_water * spacer_transfer_m_s(c, 1.0e-9 * warm) * soluble_mol_m3 * undersaturation;
   // EDTA holds calcium well above pH 9: the conditional constant passes 1e8 there.
-  const double awake = 1.0 / (1.0 + std::pow(10.0, 8.5 - c.ph));
+  const double awake = 1.0 / (1.0 + 316227766.01683795 * shared.hydrogen);  // 10^8.5
   const double edta = exposed_sulfate_edta * spacer_transfer_m_s(c, 6.0e-10 * warm) * 1000.0 * c.edta_free * awake;
   return (water + edta) * foulant_molar_mass_kg_mol[sulfate_scale];
 }
 
-double iron_coefficient(const RemovalConditions& c) {
+double iron_coefficient(const RemovalConditions& c, const Factors& shared) {
   const double h = c.hydrogen_activity;
   const double stays_dissolved = saturating(h, 1e-5);  // above about pH 5 ferric iron falls out again
-  const double proton = arrhenius(iron_proton, c.temperature_k) * std::sqrt(h / 0.01) * stays_dissolved;
-  const double citric = arrhenius(iron_citrate, c.temperature_k) * saturating(c.citrate_free, 0.03) * stays_dissolved *
-                        saturating(h, 3e-4);
+  const double proton = shared.arrhenius(iron_proton) * std::sqrt(h / 0.01) * stays_dissolved;
+  const double citric =
+      shared.arrhenius(iron_citrate) * saturating(c.citrate_free, 0.03) * stays_dissolved * saturating(h, 3e-4);
   return proton + citric;
 }
 
-double silica_coefficient(const RemovalConditions& c) {
-  const double hydroxide = hydroxide_activity(c);
+double silica_coefficient(const RemovalConditions& c, const Factors& shared) {
   const double soluble = amorphous_silica_solubility_mol_kg(c.temperature_k, std::min(c.ph, 12.5));
   const double undersaturation = std::max(1.0 - c.silica / soluble, 0.0);
-  return arrhenius(silica_caustic, c.temperature_k) * std::min(std::sqrt(hydroxide / 0.006), 3.0) * undersaturation;
+  return shared.arrhenius(silica_caustic) * std::min(std::sqrt(shared.hydroxide / 0.006), 3.0) * undersaturation;
 }
 
 // Calcium bridges hold gel against caustic alone; a chelant or surfactant opens it.
@@ -164,18 +181,15 @@ const std::array<FoulantInfo, foulant_count> foulant_info = {{
     {"biofilm", "biofilm", 2.0e15, 80, 2.0, "invented for the demo: wet slime of 8 % dry mass, fills the channel"},
 }};
 
-double deposit_resistance(const Deposit& deposit) {
-  double sum = 0;
+DepositEffect deposit_effect(std::span<const double, foulant_count> mobile,
+                             std::span<const double, foulant_count> fixed) {
+  DepositEffect sum;
   for (std::size_t f = 0; f < foulant_count; ++f) {
-    sum += foulant_info[f].specific_resistance * (std::max(deposit.mobile[f], 0.0) + deposit.fixed[f]);
-  }
-  return sum;
-}
-
-double deposit_thickness(const Deposit& deposit) {
-  double sum = 0;
-  for (std::size_t f = 0; f < foulant_count; ++f) {
-    sum += (std::max(deposit.mobile[f], 0.0) + deposit.fixed[f]) / foulant_info[f].layer_density_kg_m3;
+    const double kg_m2 = std::max(mobile[f], 0.0) + fixed[f];
+    if (kg_m2 == 0) continue;
+    sum.resistance_1_m += foulant_info[f].specific_resistance * kg_m2;
+    sum.thickness_m += kg_m2 / foulant_info[f].layer_density_kg_m3;
+    sum.salt_passage += foulant_info[f].salt_passage_per_kg_m2 * kg_m2;
   }
   return sum;
 }
@@ -183,14 +197,14 @@ double deposit_thickness(const Deposit& deposit) {
 CalciteConstants calcite_constants(double kelvin) {
   const double t = kelvin;
   const double log_k3 = t <= 298.15 ? -5.86 - 317.0 / t : -1.10 - 1737.0 / t;
-  return {0.01 * std::pow(10.0, 0.198 - 444.0 / t), 0.01 * std::pow(10.0, 2.84 - 2177.0 / t),
-          10.0 * std::pow(10.0, log_k3), calcite_log10_ksp(t)};
+  return {0.01 * power_of_ten(0.198 - 444.0 / t), 0.01 * power_of_ten(2.84 - 2177.0 / t), 10.0 * power_of_ten(log_k3),
+          calcite_log10_ksp(t)};
 }
 
 namespace {
 double calcite_with(const RemovalConditions& c, const CalciteConstants& k, double k1_m_s) {
   const double forward = 1000.0 * (k1_m_s * c.hydrogen_activity + k.k2_m_s * c.carbonic_acid) + k.k3_mol_m2_s;
-  const double saturation = c.calcium_activity * c.carbonate_activity / std::pow(10.0, k.log_solubility);
+  const double saturation = c.calcium_activity * c.carbonate_activity * power_of_ten(-k.log_solubility);
   return forward * (1.0 - saturation);
 }
 }  // namespace
@@ -208,7 +222,8 @@ double calcite_rate(const RemovalConditions& c, double acid_transfer) {
 double spacer_transfer_m_s(const RemovalConditions& c, double diffusivity_m2_s) {
   const double reynolds = std::fabs(c.velocity_m_s) * c.hydraulic_diameter_m / c.kinematic_viscosity_m2_s;
   const double schmidt = c.kinematic_viscosity_m2_s / diffusivity_m2_s;
-  const double flowing = 0.065 * std::pow(reynolds, 0.875) * std::pow(schmidt, 0.25);
+  const double eighth = std::sqrt(std::sqrt(std::sqrt(reynolds)));
+  const double flowing = 0.065 * whole_power(eighth, 7) * std::sqrt(std::sqrt(schmidt));
   // Floor 2: diffusion over half a channel at rest. The cube blend is within 4 % of the larger from twice the other up.
   const double sherwood = std::cbrt(flowing * flowing * flowing + 8.0);
   return sherwood * diffusivity_m2_s / c.hydraulic_diameter_m;
@@ -223,7 +238,7 @@ double hydrogen_diffusivity_m2_s(double kelvin) {
 double acid_transfer_m_s(const RemovalConditions& c) {
   const double h = std::max(c.hydrogen_activity, 1e-14);
   const double alone = spacer_transfer_m_s(c, hydrogen_diffusivity_m2_s(c.temperature_k));
-  const double buffered = c.citrate_free * citrate_buffer(c.ph) / h;
+  const double buffered = c.citrate_free * citrate_buffer(power_of_ten(-c.ph)) / h;
   if (buffered <= 0) return alone;
   const double warm = c.temperature_k / cool_k * 0.893e-6 / c.kinematic_viscosity_m2_s;
   return alone + spacer_transfer_m_s(c, 6.9e-10 * warm) * buffered;  // citric acid 0.69e-9 m2/s, from memory
@@ -236,6 +251,7 @@ RemovalConditions liquid_conditions(std::span<const double> amounts, const Speci
   c.temperature_k = kelvin;
   c.ph = s.ph;
   c.hydrogen_activity = s.hydrogen_activity;
+  c.hydroxide_activity = s.hydroxide_activity;
   c.carbonic_acid = s.carbonic_acid;
   c.bicarbonate_activity = s.bicarbonate_activity;
   c.carbonate_activity = s.carbonate_activity;
@@ -249,47 +265,71 @@ RemovalConditions liquid_conditions(std::span<const double> amounts, const Speci
   return c;
 }
 
+namespace {
+
+/// Gel and slime: hydrolysed by caustic, torn off by flow, packed by acid.
+void slime_coefficients(const RemovalConditions& c, const Deposit& deposit, const Factors& shared, double caustic,
+                        double held, RemovalCoefficients& out) {
+  const double packing =  // a tenth at pH 4, whole at pH 3: 1 / (1 + 10^(3 (pH - 3.7)))
+      shared.arrhenius(acid_packing) / (1.0 + 7.943282347242822e-12 / whole_power(shared.hydrogen, 3));
+  if (deposit.mobile[organic_gel] > 0) {
+    const double gel = shared.arrhenius(gel_removal) * caustic * gel_agents(c);
+    out.dissolve[organic_gel] = 0.6 * gel;  // split between dissolved and lifted: invented
+    out.detach[organic_gel] = 0.4 * gel * shared.shear(8) * held;
+    out.pack[organic_gel] = packing;
+  }
+  if (deposit.mobile[biofilm] > 0) {
+    const double film = shared.arrhenius(film_removal) * caustic * film_agents(c);
+    out.dissolve[biofilm] = 0.3 * film;
+    out.detach[biofilm] = (0.7 * film * shared.shear(15) + shared.arrhenius(film_rinse) * shared.torn_off(15)) * held;
+    out.pack[biofilm] = packing;
+  }
+}
+
+}  // namespace
+
 RemovalCoefficients removal_coefficients(const RemovalConditions& c, const Deposit& deposit) {
   RemovalCoefficients out;
-  const double t = c.temperature_k;
+  const auto there = [&](Foulant f) { return deposit.mobile[f] > 0; };
+  const bool clay_there = there(silicate), slime_there = there(organic_gel) || there(biofilm);
+  if (!(there(carbonate_scale) || there(sulfate_scale) || there(iron_oxide) || clay_there || slime_there)) return out;
+  const Factors shared(c);
   const double shielded = shield_kg_m2 / (shield_kg_m2 + slime(deposit));
   const double held = held_factor(c.permeation_m_s);
-  const double caustic = caustic_factor(hydroxide_activity(c));
-  const double surfactant = saturating(c.surfactant, 3e-4);
-
-  out.dissolve[carbonate_scale] = shielded * carbonate_coefficient(c);
-  out.dissolve[sulfate_scale] = shielded * sulfate_coefficient(c);
-  out.dissolve[iron_oxide] = shielded * iron_coefficient(c);
-  out.dissolve[silicate] = shielded * silica_coefficient(c);
-  const double gel = arrhenius(gel_removal, t) * caustic * gel_agents(c);
-  const double film = arrhenius(film_removal, t) * caustic * film_agents(c);
-  out.dissolve[organic_gel] = 0.6 * gel;  // split between dissolved and lifted: invented
-  out.dissolve[biofilm] = 0.3 * film;
-
-  const double flaking = arrhenius(scale_flaking, t) * torn_off(c.velocity_m_s, 0.8) * held * shielded;
-  out.detach[carbonate_scale] = flaking;
-  out.detach[sulfate_scale] = flaking;
-  out.detach[iron_oxide] = flaking + 0.3 * out.dissolve[iron_oxide] * shear_factor(c.velocity_m_s, 0.3) * held;
-  const double clay = 0.15 * torn_off(c.velocity_m_s, 1.2) +
-                      (0.55 * caustic + 0.30 * surfactant * caustic) * shear_factor(c.velocity_m_s, 1.2);
-  out.detach[silicate] = arrhenius(clay_lift, t) * clay * held * shielded;
-  out.detach[organic_gel] = 0.4 * gel * shear_factor(c.velocity_m_s, 0.4) * held;
-  out.detach[biofilm] =
-      (0.7 * film * shear_factor(c.velocity_m_s, 0.75) + arrhenius(film_rinse, t) * torn_off(c.velocity_m_s, 0.75)) *
-      held;
-
-  const double acid = 1.0 / (1.0 + std::pow(10.0, 3.0 * (c.ph - 3.7)));  // a tenth at pH 4, whole at pH 3
-  out.pack[organic_gel] = arrhenius(acid_packing, t) * acid;
-  out.pack[biofilm] = arrhenius(acid_packing, t) * acid;
+  const double caustic = clay_there || slime_there ? caustic_factor(shared.hydroxide) : 0;
+  const double flaking = shared.arrhenius(scale_flaking) * shared.torn_off(16) * held * shielded;
+  if (there(carbonate_scale)) {
+    out.dissolve[carbonate_scale] = shielded * carbonate_coefficient(c);
+    out.detach[carbonate_scale] = flaking;
+  }
+  if (there(sulfate_scale)) {
+    out.dissolve[sulfate_scale] = shielded * sulfate_coefficient(c, shared);
+    out.detach[sulfate_scale] = flaking;
+  }
+  if (there(iron_oxide)) {
+    out.dissolve[iron_oxide] = shielded * iron_coefficient(c, shared);
+    out.detach[iron_oxide] = flaking + 0.3 * out.dissolve[iron_oxide] * shared.shear(6) * held;
+  }
+  if (clay_there) {
+    out.dissolve[silicate] = shielded * silica_coefficient(c, shared);
+    const double lifted = (0.55 + 0.30 * saturating(c.surfactant, 3e-4)) * caustic * shared.shear(24);
+    out.detach[silicate] = shared.arrhenius(clay_lift) * (0.15 * shared.torn_off(24) + lifted) * held * shielded;
+  }
+  if (slime_there) slime_coefficients(c, deposit, shared, caustic, held, out);
   return out;
+}
+
+double dissolving_share(std::size_t foulant, double mobile_kg_m2) {
+  const double m = std::max(mobile_kg_m2, 0.0);
+  const bool cover = foulant == carbonate_scale || foulant == sulfate_scale;
+  return cover ? m / (m + thin_kg_m2) : m;
 }
 
 RemovalRates removal_rates(const RemovalCoefficients& k, const Deposit& deposit) {
   RemovalRates out;
   for (std::size_t f = 0; f < foulant_count; ++f) {
     const double m = std::max(deposit.mobile[f], 0.0);
-    const bool cover = f == carbonate_scale || f == sulfate_scale;
-    out.dissolve[f] = k.dissolve[f] * (cover ? m / (m + thin_kg_m2) : m);
+    out.dissolve[f] = k.dissolve[f] * dissolving_share(f, m);
     out.detach[f] = k.detach[f] * m;
     out.pack[f] = k.pack[f] * m;
   }
@@ -297,6 +337,7 @@ RemovalRates removal_rates(const RemovalCoefficients& k, const Deposit& deposit)
 }
 
 void add_dissolved(Foulant foulant, double kg_s, std::span<double> components) {
+  if (kg_s == 0) return;
   const double mass = foulant_molar_mass_kg_mol[foulant];
   const double mol_s = mass > 0 ? kg_s / mass : 0.0;
   switch (foulant) {

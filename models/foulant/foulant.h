@@ -28,15 +28,22 @@ struct Deposit {
   FoulantAmounts fixed{};
 };
 
-/// Hydraulic resistance of the deposits [1/m], to be added to the membrane's own.
-double deposit_resistance(const Deposit& deposit);
-/// Thickness of the deposits [m]: narrows the feed channel.
-double deposit_thickness(const Deposit& deposit);
+/// What a deposit does to membrane and channel.
+struct DepositEffect {
+  double resistance_1_m = 0;  // to be added to the membrane's own
+  double thickness_m = 0;     // narrows the feed channel
+  double salt_passage = 0;    // relative rise of the salt passage
+};
+DepositEffect deposit_effect(std::span<const double, foulant_count> mobile,
+                             std::span<const double, foulant_count> fixed);
+inline double deposit_resistance(const Deposit& d) { return deposit_effect(d.mobile, d.fixed).resistance_1_m; }
+inline double deposit_thickness(const Deposit& d) { return deposit_effect(d.mobile, d.fixed).thickness_m; }
 
 /// What removal depends on, besides the deposits. Costly: evaluated twice a step and held.
 struct RemovalConditions {
   double temperature_k = 298.15;
   double ph = 7;
+  double hydroxide_activity = 0;  // 0: what pH and temperature say
   double hydrogen_activity = 1e-7, carbonic_acid = 0, bicarbonate_activity = 0, carbonate_activity = 0,
          calcium_activity = 0, sulfate_activity = 0;
   double citrate_free = 0, edta_free = 0, surfactant = 0;  // mol/kg
@@ -58,6 +65,7 @@ struct RemovalCoefficients {
   FoulantAmounts detach{};    // 1/s
   FoulantAmounts pack{};      // 1/s, mobile -> fixed (acid on gel and slime)
 };
+/// A foulant of which there is nothing to remove has coefficients 0.
 RemovalCoefficients removal_coefficients(const RemovalConditions& conditions, const Deposit& deposit);
 
 /// Rates [kg/m2/s], >= 0, from coefficients and the present deposit.
@@ -65,6 +73,8 @@ struct RemovalRates {
   FoulantAmounts dissolve{}, detach{}, pack{};
 };
 RemovalRates removal_rates(const RemovalCoefficients& coefficients, const Deposit& deposit);
+/// How much of a foulant a coefficient of dissolution acts on: the mass, or the share that is covered.
+double dissolving_share(std::size_t foulant, double mobile_kg_m2);
 
 /// Adds to `components` (per second) what dissolving `kg_s` of a foulant puts into the liquid.
 void add_dissolved(Foulant foulant, double kg_s, std::span<double> components);

@@ -3,7 +3,7 @@
 #include <algorithm>
 
 #include "models/mixing/rows.h"
-#include "models/solution/solution.h"
+#include "models/mixing/start_rows.h"
 #include "models/valve/valve_law.h"
 
 namespace wetrun {
@@ -64,7 +64,7 @@ Sewer::Sewer(std::string unit, bool floor) : LinkUnit(unit + ".outfall"), unit_(
                   quiet_memory("ph_max", "pH", 7, "highest pH that went out"),
                   quiet_memory("passed", "m3", 0, "volume at the last step"),
                   quiet_memory("last_ph", "pH", 7, "pH of what went out last")};
-  info_.aux = {{"ph", "pH", 7, "pH in the trap"}};
+  add_start_rows(info_.aux, "ph", "pH in the trap");
   info_.readings = {
       truth_reading("flow", "m3/s", 0, 0.05, "flow into it"),
       desk_reading("volume", "m3", 0, 1000, "volume received"),
@@ -90,7 +90,7 @@ void Sewer::decide(const World& world, const Decision& d) const {
   const bool flowing = passed - m[passed_m3] > flowing_m3_s * 0.01;
   m[passed_m3] = passed;
   if (!flowing || world.flow(link_) < flowing_m3_s) return;
-  const double ph = d.aux[0];
+  const double ph = d.aux[start_ph];
   m[last_ph] = ph;
   if (passed < world.cell(trap_)[volume_m3]) return;  // the trap still gives what it was filled with
   m[ph_low] = std::min(m[ph_low], ph);
@@ -102,7 +102,7 @@ void Sewer::condition(const World&, const OwnNumbers&, const Network&, NetworkSt
 }
 
 void Sewer::couple(const World& world, const OwnNumbers&, std::span<double> aux) const {
-  if (world.flow(link_) >= flowing_m3_s) aux[0] = solve_ph(world.cell(trap_), aux[0]);
+  if (world.flow(link_) >= flowing_m3_s) solve_ph(world.cell(trap_), start_at(aux, start_ph));
 }
 
 void Sewer::observe(const World& world, const OwnNumbers& own, std::span<double> r) const {

@@ -4,6 +4,7 @@
 
 #include "models/array/array_spec.h"
 #include "models/mixing/rows.h"
+#include "models/mixing/start_rows.h"
 #include "models/stack/stack_unit.h"
 
 namespace wetrun {
@@ -94,11 +95,13 @@ void StackUnit::declare() {
     for (const FoulantInfo& f : foulant_info)
       info_.aux.push_back({kind + std::string(f.name), "1/s", 0, "removal coefficient"});
   }
-  info_.aux.push_back({"ph_dilute", "pH", 7, "of the dilute stream"});
-  info_.aux.push_back({"ph_brine", "pH", 7, "of the concentrate stream"});
+  add_start_rows(info_.aux, "ph_dilute", "of the dilute stream");
+  add_start_rows(info_.aux, "ph_brine", "of the concentrate stream");
   info_.aux.push_back({"outside", "pH", 0, "distance outside the envelope"});
+  info_.aux.push_back({"harm", "1/s", 0, "how fast the damage grows"});
   info_.aux.push_back({"current", "A", 0, "through the stack"});
   info_.aux.push_back({"voltage", "V", 0, "across the stack"});
+  WETRUN_REQUIRE(info_.aux.size() == aux_count);
   const auto control = [this](const char* name, double effort_s, double start, const char* doc) {
     SignalInfo s;
     s.name = name;

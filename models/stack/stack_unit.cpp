@@ -2,7 +2,9 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 
+#include "models/mixing/start_rows.h"
 #include "models/water/water.h"
 
 namespace wetrun {
@@ -25,7 +27,8 @@ double conductivity_s_m(std::span<const double> amounts, double ph) {
   const double kelvin = temperature_k(amounts.data());
   const double pkw = water_pkw(kelvin, water_density_kg_m3(kelvin));
   // S m2/mol: limiting conductance per equivalent times |z| (handbook values at 25 degC, from memory).
-  double sum = 350e-4 * 1000 * std::pow(10.0, -ph) + 198e-4 * 1000 * std::pow(10.0, ph - pkw);
+  const double hydrogen = std::exp(-ph * std::numbers::ln10), hydroxide = std::exp((ph - pkw) * std::numbers::ln10);
+  double sum = 350e-4 * 1000 * hydrogen + 198e-4 * 1000 * hydroxide;
   sum += 50e-4 * c(sodium) + 119e-4 * c(calcium) + 106e-4 * c(magnesium) + 76e-4 * c(chloride) + 160e-4 * c(sulfate);
   sum += 44.5e-4 * c(carbonate) + 70e-4 * c(citrate) + 70e-4 * c(phosphate) + 90e-4 * c(edta) + 52e-4 * c(hypochlorite);
   sum += 24e-4 * c(surfactant);
@@ -64,7 +67,8 @@ void StackUnit::indicators(const World& world, const OwnNumbers& own, std::span<
   z[0] = own.memory[leaking] > 0 ? 1 : 1 - world.pressure(feed_) / spec_.pressure_limit_pa;
 }
 
-void StackUnit::condition(const World& world, const OwnNumbers& own, const Network& network, NetworkState& state) const {
+void StackUnit::condition(const World& world, const OwnNumbers& own, const Network& network,
+                          NetworkState& state) const {
   const double o = open_fraction(own.x);
   state.setting(network, brine_link_)[0] = 1 / (o * o * o);
   state.setting(network, dilute_link_)[0] = 1 + dirt_kg(world) / spec_.dirt_doubling_kg;
@@ -81,11 +85,11 @@ RemovalConditions StackUnit::conditions(const World& world, const Speciation& s,
 
 void StackUnit::couple(const World& world, const OwnNumbers& own, std::span<double> aux) const {
   const auto brine = world.cell(brine_), dilute = world.cell(dilute_);
-  const Speciation s = speciate(brine, aux[ph_brine]);
-  aux[ph_brine] = s.ph;
-  aux[ph_dilute] = solve_ph(dilute, aux[ph_dilute]);
+  const Speciation s = speciate(brine, start_at(aux, ph_brine));
+  solve_ph(dilute, start_at(aux, ph_dilute));
   aux[outside] = std::max(spec_.envelope.outside(s.ph, temperature_k(brine.data())),
                           spec_.envelope.outside(aux[ph_dilute], temperature_k(dilute.data())));
+  aux[harm_1_s] = aux[outside] > 0 ? (std::pow(10.0, std::min(aux[outside], 6.0)) - 1) / damage_time_s : 0;
   const RemovalCoefficients k = removal_coefficients(conditions(world, s, own.x), deposit(own.x));
   std::copy(k.dissolve.begin(), k.dissolve.end(), aux.begin() + dissolve);
   std::copy(k.detach.begin(), k.detach.end(), aux.begin() + detach);
@@ -117,9 +121,8 @@ void StackUnit::rates(const World& world, const OwnNumbers& own, const Rates& r)
   const double amps = own.aux[current_a], watts = amps * own.aux[voltage_v];
   dilute[heat_j] += watts;
   r.dxdt[heat_in] = watts;
-  const double out = own.aux[outside];
-  r.dxdt[exposure_s] = out > 0 ? 1 : 0;
-  r.dxdt[damage] = (std::pow(10.0, std::min(out, 6.0)) - 1) / damage_time_s;
+  r.dxdt[exposure_s] = own.aux[outside] > 0 ? 1 : 0;
+  r.dxdt[damage] = own.aux[harm_1_s];
   const auto in_brine = world.cell(brine_);
   const double salt = std::max(in_brine[chloride], 0.0) / in_brine[volume_m3];
   r.dxdt[chlorine_mol] = amps / (2 * faraday) * salt / (salt + 100.0);

@@ -64,9 +64,10 @@ public:
     dissolve = 0,
     detach = foulant_count,
     pack = 2 * foulant_count,
-    ph_dilute = 3 * foulant_count,
-    ph_brine,
-    outside,
+    ph_dilute = 3 * foulant_count,  // first of what speciation keeps
+    ph_brine = ph_dilute + start_count,
+    outside = ph_brine + start_count,
+    harm_1_s,
     current_a,
     voltage_v,
     aux_count

@@ -5,6 +5,7 @@
 #include <numbers>
 
 #include "models/mixing/rows.h"
+#include "models/mixing/start_rows.h"
 #include "models/solution/chemicals.h"
 #include "models/solution/gas.h"
 #include "models/solution/properties.h"
@@ -32,7 +33,6 @@ constexpr double spatter_share = 0.25;
 constexpr double last_grains_kg = 1e-6;  // dissolved at once: ends the exponential tail
 constexpr double spatter_k = 368.15;
 
-bool burns(const Chemical& chemical) { return chemical.hazards.find("severe burns") != std::string_view::npos; }
 /// Two zones so alike that one speciation serves both (pH within 0.001 in buffered and strong liquids): each dissolved
 /// component within 0.1 % or 1e-5 mol/m3, temperatures within 0.2 K.
 bool alike(std::span<const double> a, std::span<const double> b) {
@@ -48,16 +48,14 @@ double switch_says(double sound, double stuck, double dry_value) {
   return stuck < 0.5 ? sound : stuck < 1.5 ? 1 - dry_value : dry_value;
 }
 
-bool harms(const Chemical& chemical) {
-  return burns(chemical) || chemical.hazards.find("serious eye") != std::string_view::npos;
-}
-
 }  // namespace
 
 /// Both zones at one instant.
 struct Tank::View {
   std::span<const double> bulk, bottom;
-  double volume, depth_m, bulk_k, bottom_k, bulk_kg_m3, bottom_kg_m3, mean_kg_m3;
+  double volume, depth_m, bulk_k, bottom_k;
+  double bulk_kg_m3() const { return density_kg_m3(bulk.data()); }
+  double bottom_kg_m3() const { return density_kg_m3(bottom.data()); }
 };
 
 Tank::Tank(std::string unit, TankSettings settings) : unit_(std::move(unit)), s_(settings) { declare(); }
@@ -92,15 +90,17 @@ Tank::View Tank::view(const World& world) const {
   v.depth_m = v.volume / s_.area_m2();
   v.bulk_k = temperature_k(v.bulk.data());
   v.bottom_k = temperature_k(v.bottom.data());
-  v.bulk_kg_m3 = density_kg_m3(v.bulk.data());
-  v.bottom_kg_m3 = density_kg_m3(v.bottom.data());
-  v.mean_kg_m3 = (v.bulk_kg_m3 * v.bulk[volume_m3] + v.bottom_kg_m3 * v.bottom[volume_m3]) / v.volume;
   return v;
+}
+
+double Tank::mean_kg_m3(const View& v) const {
+  return (v.bulk_kg_m3() * v.bulk[volume_m3] + v.bottom_kg_m3() * v.bottom[volume_m3]) / v.volume;
 }
 
 void Tank::condition(const World& world, const OwnNumbers&, const Network& network, NetworkState& state) const {
   const View v = view(world);
-  const auto pressure = [&](double height) { return v.mean_kg_m3 * gravity_m_s2 * std::max(v.depth_m - height, 0.0); };
+  const double weight = mean_kg_m3(v) * gravity_m_s2;
+  const auto pressure = [&](double height) { return weight * std::max(v.depth_m - height, 0.0); };
   const auto cover = [&](double height, double bore) {
     return smooth_step(v.depth_m, height - bore / 2, height + bore / 2);
   };
@@ -130,20 +130,20 @@ void Tank::couple(const World& world, const OwnNumbers&, std::span<double> aux) 
   const View v = view(world);
   const double inflow = std::max(0.0, -world.flow(recycle_));
   const double path = std::hypot(s_.diameter_m, v.depth_m);
-  const double viscosity = viscosity_pa_s(v.bottom.data()) / v.bottom_kg_m3;
+  const double bottom_kg_m3 = v.bottom_kg_m3(), viscosity = viscosity_pa_s(v.bottom.data()) / bottom_kg_m3;
   // A jet that is not covered plunges and keeps half of its effect (crude).
   const double covered =
       0.5 + 0.5 * smooth_step(v.depth_m, s_.recycle_height_m, s_.recycle_height_m + 2 * s_.jet_diameter_m);
   const double rate = covered * jet_mixing_rate_per_s(inflow, s_.jet_diameter_m, path, viscosity) +
-                      natural_mixing_rate_per_s(v.bottom_kg_m3 - v.bulk_kg_m3);
+                      natural_mixing_rate_per_s(bottom_kg_m3 - v.bulk_kg_m3());
   aux[mix_rate] = std::min(s_.mixing_factor * rate, fastest_mixing_per_s);
 
-  const Speciation upper = speciate(v.bulk, aux[ph_bulk]);
-  const Speciation lower = alike(v.bulk, v.bottom) ? upper : speciate(v.bottom, aux[ph_bottom]);
+  const Speciation upper = speciate(v.bulk, start_at(aux, ph_bulk));
+  const bool one = alike(v.bulk, v.bottom);
+  if (one) std::copy_n(aux.begin() + ph_bulk, start_count, aux.begin() + ph_bottom);
+  const Speciation lower = one ? upper : speciate(v.bottom, start_at(aux, ph_bottom));
   const GasRelease from_bulk = gas_release(upper, v.bulk_k, v.bulk[volume_m3], s_.area_m2());
   const GasRelease from_bottom = gas_release(lower, v.bottom_k, v.bottom[volume_m3], 0);
-  aux[ph_bulk] = upper.ph;
-  aux[ph_bottom] = lower.ph;
   aux[co2_bulk] = from_bulk.carbon_dioxide_mol_s;
   aux[cl2_bulk] = from_bulk.chlorine_mol_s;
   aux[co2_bottom] = from_bottom.carbon_dioxide_mol_s;
@@ -161,7 +161,8 @@ void Tank::keep_zones(const View& v, const OwnNumbers& own, const Gained& gained
 }
 
 void Tank::dissolve(const View& v, const OwnNumbers& own, const Rates& rates, Gained& gained) const {
-  const double room = clamped((1400 - v.bottom_kg_m3) / 300, 0, 1);
+  if (std::all_of(own.x.begin(), own.x.begin() + kinds, [](double kg) { return kg == 0; })) return;
+  const double room = clamped((1400 - v.bottom_kg_m3()) / 300, 0, 1);
   const double stir = stirring_factor(own.aux[mix_rate]);
   const auto lower = rates.cell(bottom_);
   for (std::size_t c = 0; c < kinds; ++c) {
@@ -260,11 +261,11 @@ void Tank::pour(std::size_t c, double kg, double factor, const View& v, const De
   if (chemical.solid) {
     d.x[c] += kg * factor;
   } else {
-    const auto zone = d.cell(chemical.density_kg_m3 > v.bottom_kg_m3 ? bottom_ : bulk_);
+    const auto zone = d.cell(chemical.density_kg_m3 > v.bottom_kg_m3() ? bottom_ : bulk_);
     for (std::size_t j = 0; j < component_count; ++j) zone[j] += brought[j];
   }
-  if (burns(chemical)) d.memory[run_kg] += kg * factor;
-  if (harms(chemical) && d.control[gear] < 0.5) d.memory[exposure_kg] += kg;
+  if (burns_[c]) d.memory[run_kg] += kg * factor;
+  if (harms_[c] && d.control[gear] < 0.5) d.memory[exposure_kg] += kg;
 }
 
 void Tank::add_chemicals(const View& v, const Decision& d) const {
@@ -327,11 +328,11 @@ void Tank::decide(const World& world, const Decision& d) const {
       for (std::size_t j = 0; j < component_count; ++j) d.cell(bottom_)[j] += rest[j];
       d.x[c] = 0;
     }
-    if (burns(chemicals()[c])) lying += d.x[c];
+    if (burns_[c]) lying += d.x[c];
   }
   if (d.x[vortex] < no_swirl && d.x[vortex] != 0) d.x[vortex] = 0;
-  const double liquid_kg = v.mean_kg_m3 * v.volume;
-  const bool spits = std::max(m[run_kg], lying) > spatter_share * liquid_kg || v.bottom_k > spatter_k;
+  const double burning = std::max(m[run_kg], lying);
+  const bool spits = (burning > 0 && burning > spatter_share * mean_kg_m3(v) * v.volume) || v.bottom_k > spatter_k;
   if (spits) {
     m[spatter] = 1;
     m[spatter_count] += 1;
@@ -394,7 +395,7 @@ void Tank::observe(const World& world, const OwnNumbers& own, std::span<double> 
   const double organic_per_m = organic_absorbance_per_m(v.bulk[organic] / v.bulk[volume_m3]);
   r[r_iron_colour] = sight_glass_colour(iron_per_m);
   r[r_organic_colour] = sight_glass_colour(organic_per_m);
-  r[r_layered] = layer_seen(v.bottom_kg_m3 - v.bulk_kg_m3);
+  r[r_layered] = layer_seen(v.bottom_kg_m3() - v.bulk_kg_m3());
   r[r_undissolved_seen] = floor_seen(lying, s_.area_m2(), v.depth_m, r[turbidity], iron_per_m + organic_per_m, r[foam]);
   r[r_steam] = mist_seen(v.bulk_k, s_.ambient_k);
 }

@@ -42,6 +42,7 @@
 //   heater_height, heater_dry_protection, heater_supply, heater_stop (signals), heater_setpoint, heat_loss, start_volume,
 //   start_water, start_temperature, residue_hypochlorite.
 #pragma once
+#include <array>
 #include <span>
 #include <string>
 
@@ -81,6 +82,7 @@ public:
 private:
   struct View;  // both zones at one instant
   View view(const World& world) const;
+  double mean_kg_m3(const View& view) const;
   void declare();
   void add_chemicals(const View& view, const Decision& decision) const;
   void pour(std::size_t chemical, double kg, double strength, const View& view, const Decision& decision) const;
@@ -103,6 +105,7 @@ private:
   NodeId outlet_in_, drain_in_, recycle_in_, air_, lip_, brim_;
   LinkId outlet_, drain_, recycle_, top_, overflow_, spill_;
   SignalId supply_, stop_;
+  std::array<bool, 10> burns_{}, harms_{};  // by chemical
 };
 
 void register_tank(UnitRegistry& registry);

@@ -5,6 +5,7 @@
 
 #include "engine/core/units.h"
 #include "models/mixing/rows.h"
+#include "models/mixing/start_rows.h"
 #include "models/solution/chemicals.h"
 #include "models/tank/tank.h"
 #include "models/tank/tank_rows.h"
@@ -92,6 +93,11 @@ double TankSettings::area_m2() const { return std::numbers::pi / 4 * diameter_m 
 
 void Tank::declare() {
   WETRUN_REQUIRE(chemicals().size() == kinds);
+  for (std::size_t c = 0; c < kinds; ++c) {
+    const std::string_view hazards = chemicals()[c].hazards;
+    burns_[c] = hazards.find("severe burns") != std::string_view::npos;
+    harms_[c] = burns_[c] || hazards.find("serious eye") != std::string_view::npos;
+  }
   info_.type = "tank";
   info_.version = 2;
   for (const Chemical& chemical : chemicals()) {
@@ -125,13 +131,11 @@ void Tank::declare() {
                        quiet_memory("residue_seen", "mol", 0, "hypochlorite fault at the last step"),
                        quiet_memory("spatter_count", "1", 0, "steps in which it spat")});
   WETRUN_REQUIRE(info_.memory.size() == memory_count);
-  info_.aux = {{"ph_bulk", "pH", 7, ""},
-               {"ph_bottom", "pH", 7, ""},
-               {"co2_bulk", "mol/s", 0, ""},
-               {"cl2_bulk", "mol/s", 0, ""},
-               {"co2_bottom", "mol/s", 0, ""},
-               {"cl2_bottom", "mol/s", 0, ""},
-               {"mixing_rate", "1/s", 0, "rate at which bottom and bulk even out"}};
+  add_start_rows(info_.aux, "ph_bulk", "");
+  add_start_rows(info_.aux, "ph_bottom", "");
+  for (const char* gas : {"co2_bulk", "cl2_bulk", "co2_bottom", "cl2_bottom"})
+    info_.aux.push_back({gas, "mol/s", 0, "given off"});
+  info_.aux.push_back({"mixing_rate", "1/s", 0, "rate at which bottom and bulk even out"});
   WETRUN_REQUIRE(info_.aux.size() == aux_count);
   declare_controls(info_, s_);
   WETRUN_REQUIRE(info_.controls.size() == control_count && info_.faults.size() == fault_count);

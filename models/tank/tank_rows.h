@@ -2,7 +2,7 @@
 #pragma once
 #include <cstddef>
 
-#include "models/solution/species.h"
+#include "models/solution/solution.h"
 
 namespace wetrun::tank {
 
@@ -43,7 +43,16 @@ enum Memory : std::size_t {          // memory 0..kinds-1: kg poured of each che
   spatter_count,
   memory_count
 };
-enum Aux : std::size_t { ph_bulk, ph_bottom, co2_bulk, cl2_bulk, co2_bottom, cl2_bottom, mix_rate, aux_count };
+enum Aux : std::size_t {
+  ph_bulk,  // first of what speciation keeps
+  ph_bottom = start_count,
+  co2_bulk = 2 * start_count,
+  cl2_bulk,
+  co2_bottom,
+  cl2_bottom,
+  mix_rate,
+  aux_count
+};
 enum Control : std::size_t {
   heater = kinds,  // controls 0..kinds-1: add_<chemical>
   setpoint,
