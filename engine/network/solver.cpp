@@ -14,6 +14,7 @@
 // The last step of a warm solve reuses slopes and factors of the one before (a chord step). Newton's method having
 // brought the worst residual from r0 to r1, the chord is expected to bring it to about 2 r1^2 / r0; it is taken where
 // twice that is within the tolerance, and a Newton step follows where it was not. What counts as solved is the same.
+// Where only balances are left to mend (see tight()) the same factors do it.
 //
 // Cost: everything runs over flat arrays, by slot (nodes), place (links with a law) or edge; see plan.h. Terms of laws
 // are kept in the workspace with the settings they follow from and made anew where a bit of those has changed.
@@ -381,6 +382,31 @@ struct NetworkSolver {
     }
   }
 
+  /// Mends the balances alone, r = 0 in the step: residuals stay as they are but for what slopes change over it. That is
+  /// less than the pressures move where no flow changes by more than a thousandth, and then no law is asked again. False
+  /// (and nothing done) if it would be more, or is no small part of the tolerance.
+  bool mend_balances() {
+    const Network::Plan::Ends* const ends = plan.ends.data();
+    const double *const g = w.conductance.data(), *const tilt = w.held_tilt.data();
+    double *const step = w.step.data(), *const step_flow = w.step_flow.data();
+    std::copy(w.balance.begin(), w.balance.end(), step);
+    plan.elimination.forward(w.matrix.data(), w.pivot_inverse.data(), step);
+    plan.elimination.back(w.matrix.data(), w.pivot_inverse.data(), step);
+    const double moved = largest_size(w.step);
+    if (!(worst_momentum + 2.0 * moved <= momentum_tolerance() && moved <= 0.01 * momentum_tolerance())) return false;
+    bool small = true;
+    for (std::size_t k = 0, n = places; k < n; ++k) {
+      step_flow[k] = g[k] * (tilt[k] * step[ends[k].a] - step[ends[k].b]);
+      small &= std::abs(step_flow[k]) <= 1e-3 * std::abs(w.flow[k]);
+    }
+    if (!small) return false;
+    std::swap(w.pressure, w.trial_pressure);
+    std::swap(w.flow, w.trial_flow);
+    move(1.0);
+    worst_momentum += 2.0 * moved;
+    return true;
+  }
+
   void require_finite_inputs() const {
     for (std::size_t k = 0; k < state.flow_m3_s.size(); ++k)
       if (!finite(state.flow_m3_s[k]))
@@ -399,17 +425,21 @@ struct NetworkSolver {
     limit_flows(0);
     measure_continuity();
     int polish = 0, iteration = 0;
-    bool chord = false;
+    bool chord = false, have_factors = false;
     while (!converged() || (polish < max_polish && !tight())) {
-      polish += converged();
+      const bool only_polish = converged();
+      polish += only_polish;
       if (iteration == max_iterations) fail(iteration);
       const double before = worst_momentum;
       ++iteration;
-      if (chord) {
+      if (only_polish && have_factors && mend_balances()) {
+        factors_fresh = false;
+      } else if (chord) {
         step_whole(true, iteration);
         factors_fresh = false;
       } else {
         newton_step(iteration);
+        have_factors = true;
       }
       measure_continuity();
       chord = factors_fresh && 4.0 * worst_momentum * worst_momentum <= before * momentum_tolerance();

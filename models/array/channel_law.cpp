@@ -34,7 +34,8 @@ public:
     const double u = mantissa * inverse_[j] - 1.0;  // within 1/32
     constexpr double b1 = p, b2 = b1 * (p - 1) / 2, b3 = b2 * (p - 2) / 3, b4 = b3 * (p - 3) / 4;
     constexpr double b5 = b4 * (p - 4) / 5, b6 = b5 * (p - 5) / 6, b7 = b6 * (p - 6) / 7;
-    const double series = 1 + u * (b1 + u * (b2 + u * (b3 + u * (b4 + u * (b5 + u * (b6 + u * b7))))));
+    const double u2 = u * u, u4 = u2 * u2;
+    const double series = (1 + u * b1 + u2 * (b2 + u * b3)) + u4 * (b4 + u * b5 + u2 * (b6 + u * b7));
     return of_exponent_[e] * of_middle_[j] * series;
   }
 
