@@ -8,7 +8,7 @@
 namespace wetrun {
 namespace {
 
-std::string quoted(const std::string& text) {
+std::string in_json(const std::string& text) {
   std::string out;
   append_quoted(out, text);
   return out;
@@ -18,7 +18,7 @@ TEST(JsonQuote, IsAddedToWhatIsThere) {
   std::string out = "{\"a\":";
   append_quoted(out, "two\nlines, \"quoted\" and a \\");
   EXPECT_EQ(out, R"({"a":"two\nlines, \"quoted\" and a \\")");
-  EXPECT_EQ(quoted(""), "\"\"");
+  EXPECT_EQ(in_json(""), "\"\"");
 }
 
 TEST(JsonQuote, ReadsBackWhateverTheText) {
@@ -29,7 +29,7 @@ TEST(JsonQuote, ReadsBackWhateverTheText) {
   for (int i = 0; i < 2000; ++i) {
     std::string text;
     for (std::uint64_t n = random.below(30); n > 0; --n) text += pieces[random.below(std::size(pieces))];
-    EXPECT_EQ(nlohmann::json::parse(quoted(text)).get<std::string>(), text);
+    EXPECT_EQ(nlohmann::json::parse(in_json(text)).get<std::string>(), text);
   }
 }
 
