@@ -20,7 +20,15 @@ constexpr double gas_constant_j_kg_k = 461.51805;
 double alpha_of(double kelvin) { return 10.0 / (593.0 - kelvin); }
 double beta_of(double kelvin) { return 10.0 / (kelvin - 232.0); }
 
-enum Property : std::size_t { density, viscosity, vapour_pressure, heat_capacity, dielectric, property_count };
+enum Property : std::size_t {
+  density,
+  viscosity,
+  vapour_pressure,
+  heat_capacity,
+  dielectric,
+  ion_product,
+  property_count
+};
 
 const TemperatureTable<property_count>& table() {
   static const TemperatureTable<property_count> t([](double kelvin, std::array<double, property_count>& y) {
@@ -29,6 +37,7 @@ const TemperatureTable<property_count>& table() {
     y[vapour_pressure] = water_vapour_pressure_exact_pa(kelvin);
     y[heat_capacity] = water_heat_capacity_exact_j_kg_k(kelvin);
     y[dielectric] = water_dielectric_constant_exact(kelvin);
+    y[ion_product] = std::pow(10.0, -water_pkw(kelvin, y[density]));
   });
   return t;
 }
@@ -104,6 +113,15 @@ double debye_hueckel_a(double kelvin) {
 }
 
 double water_density_kg_m3(double kelvin) { return table().read_one(kelvin, density); }
+double water_ion_product(double kelvin) { return table().read_one(kelvin, ion_product); }
+WaterDensityViscosity water_density_viscosity(double kelvin) {
+  const auto place = table().place(kelvin);
+  const auto read = [&place](Property i) {
+    const double* c = place.first + i;
+    return ((c[3 * property_count] * place.t + c[2 * property_count]) * place.t + c[property_count]) * place.t + c[0];
+  };
+  return {read(density), read(viscosity)};
+}
 double water_viscosity_pa_s(double kelvin) { return table().read_one(kelvin, viscosity); }
 double water_vapour_pressure_pa(double kelvin) { return table().read_one(kelvin, vapour_pressure); }
 double water_heat_capacity_j_kg_k(double kelvin) { return table().read_one(kelvin, heat_capacity); }

@@ -24,6 +24,14 @@ double water_vapour_pressure_pa(double kelvin);
 double water_heat_capacity_j_kg_k(double kelvin);
 double water_dielectric_constant(double kelvin);
 
+struct WaterDensityViscosity {
+  double density_kg_m3, viscosity_pa_s;
+};
+/// Both at the price of one.
+WaterDensityViscosity water_density_viscosity(double kelvin);
+/// Ion product [mol2/kg2] at the density above: 10^-water_pkw, from the table.
+double water_ion_product(double kelvin);
+
 double water_density_exact_kg_m3(double kelvin);
 double water_viscosity_exact_pa_s(double kelvin);
 double water_vapour_pressure_exact_pa(double kelvin);
