@@ -15,6 +15,7 @@
 #include <vector>
 
 #include "engine/signal/history.h"
+#include "engine/step/machine.h"
 #include "engine/step/transport.h"
 #include "tests/support/bench_clean.h"
 #include "tests/support/bench_clock.h"
@@ -28,9 +29,11 @@ public:
   Still(const Simulation& sim) : plant_(sim.plant()), s_(sim.save()) {
     n_ = plant_.components();
     cell_numbers_ = plant_.cells().size() * n_;
-    dxdt_.assign(s_.x.size(), 0.0);
-    decay_.assign(s_.x.size() - cell_numbers_, 0.0);
-    exchange_.assign(2 * plant_.exchanges().size(), 0.0);
+    Machine machine(sim.shared_plant());
+    slopes_ = machine.fresh_slopes();
+    machine.slopes(s_.x, sim.time_s(), {s_.memory, s_.input, s_.last}, {s_.network, s_.aux}, slopes_);
+    for (std::size_t c = 0; c < plant_.cells().size(); ++c) volume_.push_back(s_.x[c * n_]);
+    amounts_.assign(s_.x.begin(), s_.x.begin() + static_cast<std::ptrdiff_t>(cell_numbers_));
     inflow_.assign(plant_.cells().size(), 0.0);
     z_.assign(plant_.indicator_size(), 0.0);
     totals_.assign(n_, 0.0);
@@ -40,9 +43,6 @@ public:
   const Plant& plant() const { return plant_; }
   SimulationState& state() { return s_; }
   std::span<const double> cells() const { return {s_.x.data(), cell_numbers_}; }
-  std::span<double> dcells() { return {dxdt_.data(), cell_numbers_}; }
-  std::span<const double> exchange() const { return exchange_; }
-  std::span<double> inflow() { return inflow_; }
   World world() const {
     return {sim_time_s(), n_, cells(), s_.network.pressure_pa, s_.network.flow_m3_s, s_.network.fluid, s_.last};
   }
@@ -67,12 +67,23 @@ public:
   void rates(const Plant::Slot& slot) {
     const std::size_t states = slot.unit->info().states.size();
     slot.unit->rates(world(), own(slot),
-                     {{dxdt_.data() + slot.x, states},
-                      {decay_.data() + (slot.x - cell_numbers_), states},
-                      dcells(),
-                      exchange_,
+                     {{slopes_.rate.data() + slot.x, states},
+                      {slopes_.decay.data() + (slot.x - cell_numbers_), states},
+                      {slopes_.rate.data(), cell_numbers_},
+                      slopes_.exchange,
+                      slopes_.pass,
                       inflow_,
                       n_});
+  }
+  /// One implicit stage of transport, of a leg of `h_s`.
+  void transport(ImplicitTransport& implicit, double h_s) {
+    std::copy(s_.x.begin(), s_.x.begin() + static_cast<std::ptrdiff_t>(cell_numbers_), amounts_.begin());
+    implicit.solve({s_.network.flow_m3_s, s_.network.content_slope_1_s, volume_, slopes_.exchange, slopes_.pass},
+                   0.29 * h_s, amounts_);
+  }
+  void flows_into_cells() {
+    add_inflow(plant_, s_.network.flow_m3_s, inflow_);
+    add_sources(plant_, s_.network.flow_m3_s, {slopes_.rate.data(), cell_numbers_});
   }
   void decide(const Plant::Slot& slot) {
     const OwnNumbers read = own(slot);
@@ -94,11 +105,23 @@ public:
     slot.unit->indicators(world(), own(slot), {z_.data() + slot.indicator, slot.unit->info().indicators});
   }
   void holdings(const Plant::Slot& slot) { slot.unit->holdings(own(slot), totals_); }
-  void hash() {
+  /// As the digest at the end of a leg: the numbers of one end.
+  void hash_end() {
     Hash hash;
-    for (const auto* list : {&s_.x, &s_.memory, &s_.aux, &s_.network.pressure_pa, &s_.network.flow_m3_s})
+    for (const auto* list : {&s_.x, &s_.aux, &s_.network.pressure_pa, &s_.network.flow_m3_s})
       hash.add(std::span<const double>(*list));
     benchmark::DoNotOptimize(hash.value());
+  }
+  void hash_memory() {
+    Hash hash;
+    hash.add(std::span<const double>(s_.memory));
+    benchmark::DoNotOptimize(hash.value());
+  }
+  bool is_watched(const Plant::Slot& slot) const {
+    const auto in_slot = [&](SignalId id) {
+      return id.index() >= slot.reading && id.index() < slot.reading + slot.unit->info().readings.size();
+    };
+    return std::any_of(plant_.watched_by_units().begin(), plant_.watched_by_units().end(), in_slot);
   }
 
 private:
@@ -106,7 +129,8 @@ private:
   const Plant& plant_;
   SimulationState s_;
   std::size_t n_ = 0, cell_numbers_ = 0;
-  std::vector<double> dxdt_, decay_, exchange_, inflow_, z_, totals_, readings_;
+  Slopes slopes_;
+  std::vector<double> inflow_, z_, totals_, readings_, volume_, amounts_;
 };
 
 /// Times by name, without the usual print.
@@ -155,7 +179,7 @@ NetworkState next_inputs(const Plant& plant, const NetworkState& now, const Netw
 }
 
 struct Whole {
-  double step_us = 1e300, solves = 0, rates = 0;  // a step
+  double step_us = 1e300, solves = 0, parts = 0, legs = 0, tries = 0, leg_s = 0;  // a step
 };
 
 /// The next five minutes of the clean, as often as asked for.
@@ -169,11 +193,29 @@ Whole whole_step(const SimulationState& start, const std::shared_ptr<const Plant
     const double cpu_s = cpu_of([&] {
       for (int k = 0; k < steps; ++k) sim.step();
     });
+    const Simulation::Work now = sim.work();
+    const auto each = [](std::uint64_t from, std::uint64_t to) { return static_cast<double>(to - from) / steps; };
     whole.step_us = std::min(whole.step_us, 1e6 * cpu_s / steps);
-    whole.solves = static_cast<double>(sim.work().solves - before.solves) / steps;
-    whole.rates = 4.0 * static_cast<double>(sim.work().substeps - before.substeps) / steps;
+    whole.solves = each(before.solves, now.solves);
+    whole.parts = each(before.substeps, now.substeps);
+    whole.legs = each(before.legs, now.legs);
+    whole.tries = each(before.tries, now.tries);
+    whole.leg_s = sim.step_s() / whole.legs;
   }
   return whole;
+}
+
+/// For reckoning the floor: what there is to be read and written.
+void print_sizes(const Plant& plant, const SimulationState& s) {
+  std::size_t junctions = 0;
+  for (const Network::Node& node : plant.network().nodes()) junctions += node.junction ? 1 : 0;
+  std::printf(
+      "Sizes: %zu numbers integrated (%zu cells of %zu components), %zu edges, %zu exchanges, %zu filters; %zu "
+      "junctions, "
+      "%zu links; %zu aux, %zu memory, %zu signals, %zu units\n\n",
+      s.x.size(), plant.cells().size(), plant.components(), plant.edges().size(), plant.exchanges().size(),
+      plant.filters().size(), junctions, plant.network().links().size(), s.aux.size(), s.memory.size(),
+      plant.signals().size(), plant.units().size());
 }
 
 }  // namespace
@@ -196,6 +238,9 @@ int main(int count, char** words) {
   std::vector<SignalId> all;
   for (std::uint32_t i = 0; i < plant.signals().size(); ++i) all.push_back(SignalId{i});
   CsvRecorder recorder(history, plant.signals(), all, 1);
+  const double clean_us = 1e6 / 600 * cpu_of([&] {
+                            for (int i = 0; i < 600; ++i) clean.step();
+                          });
   std::vector<std::shared_ptr<const Frame>> frames;  // of every 5 s, as they are recorded
   for (int i = 0; i < 640; ++i) {
     clean.step();
@@ -209,6 +254,10 @@ int main(int count, char** words) {
   }());
   NetworkState work = mixed;
   NetworkWorkspace workspace;
+  ImplicitTransport implicit(plant);
+  std::vector<const Plant::Slot*> watched;
+  for (const Plant::Slot& slot : plant.units())
+    if (still.is_watched(slot)) watched.push_back(&slot);
 
   const std::vector<std::string> types = types_of(plant);
   const int repetitions = 3;
@@ -250,15 +299,19 @@ int main(int count, char** words) {
   part(
       "liquid", [&] { still.liquid(); }, repetitions);
   part(
-      "transport",
+      "transport", [&] { still.transport(implicit, whole.leg_s); }, repetitions);
+  part(
+      "inflow", [&] { still.flows_into_cells(); }, repetitions);
+  part(
+      "watched",
       [&] {
-        add_transport(plant, still.cells(), still.state().network.flow_m3_s, still.dcells());
-        add_exchange(plant, still.cells(), still.exchange(), still.dcells());
-        add_inflow(plant, still.state().network.flow_m3_s, still.inflow());
+        for (const Plant::Slot* slot : watched) still.observe(*slot);
       },
       repetitions);
   part(
-      "hash", [&] { still.hash(); }, repetitions);
+      "hash end", [&] { still.hash_end(); }, repetitions);
+  part(
+      "hash memory", [&] { still.hash_memory(); }, repetitions);
   part(
       "row",
       [&] {
@@ -276,31 +329,39 @@ int main(int count, char** words) {
   Collect collect;
   benchmark::RunSpecifiedBenchmarks(&collect);
 
-  std::printf("Recirculating: %.2f us a step, %.3f network solves and %.3f evaluations of rates a step\n",
-              whole.step_us, whole.solves, whole.rates);
+  std::printf(
+      "Recirculating: %.2f us a step; legs of %.1f s on average; a step has %.4f legs made, %.4f network solves, %.4f "
+      "parts\n",
+      whole.step_us, whole.leg_s, whole.tries, whole.solves, whole.parts);
   std::printf("| %-34s | %9s | %8s | %9s | %8s |\n", "part", "us a call", "calls", "us a step", "of whole");
   double sum = 0;
   const auto print = [&](const char* name, double us, double times) {
     sum += us * times;
-    std::printf("| %-34s | %9.3f | %8.3f | %9.3f | %6.1f %% |\n", name, us, times, us * times,
+    std::printf("| %-34s | %9.3f | %8.4f | %9.3f | %6.1f %% |\n", name, us, times, us * times,
                 100 * us * times / whole.step_us);
   };
   const auto& us = collect.us;
+  const double slopes = 2 * whole.parts, stages = 2 * (whole.parts + whole.tries);
   print("network: conditions", us.at("condition"), whole.solves);
   print("network: solve", us.at("solve") - us.at("copy"), whole.solves);
   print("liquid: density, viscosity", us.at("liquid"), whole.solves);
   print("chemistry: pH, speeds of reactions", us.at("couple"), whole.solves);
-  print("kinetics: rates of units", us.at("rates"), whole.rates);
-  print("transport between cells", us.at("transport"), whole.rates);
+  print("kinetics: rates of units", us.at("rates"), slopes);
+  print("transport: inflows and sources", us.at("inflow"), slopes);
+  print("transport: implicit stages", us.at("transport"), stages);
+  print("indicators of events", us.at("indicators"), 2 * whole.tries);
+  print("audit of what units hold", us.at("holdings"), whole.legs);
+  print("digest: a leg's ends", us.at("hash end"), 2 * whole.legs);
+  print("digest: memory", us.at("hash memory"), 1);
   print("discrete logic", us.at("decide"), 1);
-  print("indicators of events", us.at("indicators"), 2);
-  print("readings", us.at("observe"), 1);
-  print("audit of what units hold", us.at("holdings"), 1);
-  print("hash of the state", us.at("hash"), 1);
-  std::printf("| %-34s | %9s | %8s | %9.3f | %6.1f %% |\n", "rest", "", "", whole.step_us - sum,
+  print("readings that somebody watches", us.at("watched"), 1);
+  std::printf("| %-34s | %9s | %8s | %9.3f | %6.1f %% |\n", "rest: lines, sums, copies", "", "", whole.step_us - sum,
               100 * (1 - sum / whole.step_us));
-  std::printf("Recording adds a row of %zu numbers every 5 s: %.3f us, %.3f us a step, %.1f %%\n\n",
-              plant.signals().size(), us.at("row"), us.at("row") / 10, 100 * us.at("row") / 10 / whole.step_us);
+  std::printf("The operator's eyes and the digests he notes add %.3f us a step\n", clean_us - whole.step_us);
+  const double row_us = us.at("row") + us.at("observe");
+  std::printf("Recording adds all readings and a row of %zu numbers every 5 s: %.3f us, %.3f us a step, %.1f %%\n",
+              plant.signals().size(), row_us, row_us / 10, 10 * row_us / whole.step_us);
+  print_sizes(plant, start);
   std::printf("us a call of all units of a type\n| %-12s", "");
   for (const auto& [name, call] : calls) std::printf(" | %10s", name);
   std::printf(" |\n");

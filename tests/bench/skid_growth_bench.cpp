@@ -61,7 +61,7 @@ std::shared_ptr<const Plant> plant_of(const Size& size) {
 
 struct Cost {
   std::size_t numbers = 0;
-  double step_us = 0, substeps = 0;
+  double step_us = 0, leg_s = 0;
 };
 
 Cost measure(const Size& size, double seconds, int repetitions) {
@@ -74,14 +74,13 @@ Cost measure(const Size& size, double seconds, int repetitions) {
   };
   go(120);
   const SimulationState start = sim.save();
-  const std::uint64_t substeps = sim.work().substeps;
+  const std::uint64_t legs = sim.work().legs;
   const double least_s = least_cpu_of(repetitions, [&] {
     sim.restore(start);
     go(120 + seconds);
   });
   const double steps = seconds / sim.step_s();
-  return {plant->x_size(), 1e6 * least_s / steps,
-          static_cast<double>(sim.work().substeps - substeps) / steps / repetitions};
+  return {plant->x_size(), 1e6 * least_s / steps, seconds * repetitions / static_cast<double>(sim.work().legs - legs)};
 }
 
 struct Row {
@@ -90,7 +89,7 @@ struct Row {
 };
 
 void table(const char* what, const std::vector<Row>& rows, double seconds, int repetitions) {
-  std::printf("| %-22s | %7s | %8s | %9s | %9s |\n", what, "numbers", "us/step", "sub-steps", "of linear");
+  std::printf("| %-22s | %7s | %8s | %9s | %9s |\n", what, "numbers", "us/step", "leg s", "of linear");
   double first = 0, second = 0;
   for (std::size_t i = 0; i < rows.size(); ++i) {
     const Cost cost = measure(rows[i].size, seconds, repetitions);
@@ -98,7 +97,7 @@ void table(const char* what, const std::vector<Row>& rows, double seconds, int r
     if (i == 1) second = cost.step_us;
     const double slope = i > 0 ? (second - first) / (rows[1].count - rows[0].count) : 0;
     const double linear = first + slope * (rows[i].count - rows[0].count);
-    std::printf("| %-22d | %7zu | %8.2f | %9.2f | %9.2f |\n", rows[i].count, cost.numbers, cost.step_us, cost.substeps,
+    std::printf("| %-22d | %7zu | %8.2f | %9.2f | %9.2f |\n", rows[i].count, cost.numbers, cost.step_us, cost.leg_s,
                 cost.step_us / linear);
     std::fflush(stdout);
   }
