@@ -20,17 +20,18 @@ double rough_log(double y) {
 
 FrictionFactor colebrook(double reynolds, double relative_roughness) {
   constexpr double log_factor = 2.0 / std::numbers::ln10;  // -2 log10(y) = -log_factor ln(y)
-  const double a = relative_roughness / 3.7, b = 2.51 / reynolds, bend = log_factor * b;
+  const double per_reynolds = 1.0 / reynolds;
+  const double a = relative_roughness * (1.0 / 3.7), b = 2.51 * per_reynolds, bend = log_factor * b;
   double x = -log_factor * rough_log(a + b * 7.0);
-  double y = a + b * x;
-  x -= (x + log_factor * rough_log(y)) / (1.0 + bend / y);
+  double y = a + b * x;  // the gradient of x + log_factor ln(y) is (y + bend)/y
+  x -= (x + log_factor * rough_log(y)) * y / (y + bend);
   y = a + b * x;
-  const double step = (x + log_factor * std::log(y)) / (1.0 + bend / y);
-  x -= step * (1.0 - 0.5 * step * bend * b / (y * y + bend * y));
-  y = a + b * x;
-  const double gradient = 1.0 + bend / y;
-  const double x_slope = bend * x / (reynolds * y * gradient);  // dx/dRe, from the equation itself
-  return {1.0 / (x * x), -2.0 * x_slope / (x * x * x)};
+  const double inverse = 1.0 / (y * (y + bend));
+  const double step = (x + log_factor * std::log(y)) * y * y * inverse;
+  x -= step * (1.0 - 0.5 * step * bend * b * inverse);
+  const double root = 1.0 / x, f = root * root;
+  // df/dRe = -2 dx/dRe / x^3, and dx/dRe = bend x / (Re (y + bend)) from the equation itself
+  return {f, -2.0 * bend * f * per_reynolds / (a + b * x + bend)};
 }
 
 FrictionFactor transition(double reynolds, const FrictionFactor& end) {
@@ -50,7 +51,7 @@ FrictionFactor friction_factor(double reynolds, double relative_roughness) {
   return transition(reynolds, colebrook(turbulent_start, relative_roughness));
 }
 
-PipeLaw::PipeLaw(const PipeSpec& spec) : spec_(spec), area_m2_(0), at_4000_{} {
+PipeLaw::PipeLaw(const PipeSpec& spec) : spec_(spec), per_area_1_m2_(0), at_4000_{} {
   if (!(spec.length_m > 0 && spec.length_m < 1e5))
     throw InputError("pipe length is not positive", "a length above 0 m");
   if (!(spec.diameter_m > 0 && spec.diameter_m < 10)) throw InputError("pipe bore is not positive", "a bore above 0 m");
@@ -58,16 +59,17 @@ PipeLaw::PipeLaw(const PipeSpec& spec) : spec_(spec), area_m2_(0), at_4000_{} {
     throw InputError("pipe roughness is outside 0 to 5 % of the bore", "0.0015 mm for plastic, 0.05 mm for steel");
   if (!(spec.minor_loss >= 0 && spec.minor_loss < 1e9))
     throw InputError("minor loss coefficient is negative", "0 or more");
-  area_m2_ = std::numbers::pi * spec.diameter_m * spec.diameter_m / 4.0;
-  at_4000_ = colebrook(turbulent_start, spec.roughness_m / spec.diameter_m);
+  per_area_1_m2_ = 4.0 / (std::numbers::pi * spec.diameter_m * spec.diameter_m);
+  slenderness_ = spec.length_m / spec.diameter_m;
+  relative_roughness_ = spec.roughness_m / spec.diameter_m;
+  at_4000_ = colebrook(turbulent_start, relative_roughness_);
 }
 
 LinkEval PipeLaw::eval(double flow_m3_s, double, const Fluid& fluid, std::span<const double> settings) const {
-  const double d = spec_.diameter_m, speed = std::abs(flow_m3_s) / area_m2_;
+  const double d = spec_.diameter_m, speed = std::abs(flow_m3_s) * per_area_1_m2_;
   const double reynolds_per_speed = fluid.density_kg_m3 * d / fluid.viscosity_pa_s;
   const double reynolds = reynolds_per_speed * speed;
   const double half_density = 0.5 * fluid.density_kg_m3, minor = spec_.minor_loss + settings[0];
-  const double slenderness = spec_.length_m / d;
   double drop = minor * half_density * speed * speed;
   double slope = 2.0 * minor * half_density * speed;  // d drop / d speed
   if (reynolds <= laminar_end) {
@@ -76,11 +78,11 @@ LinkEval PipeLaw::eval(double flow_m3_s, double, const Fluid& fluid, std::span<c
     slope += laminar;
   } else {
     const FrictionFactor friction =
-        reynolds < turbulent_start ? transition(reynolds, at_4000_) : colebrook(reynolds, spec_.roughness_m / d);
-    drop += friction.f * slenderness * half_density * speed * speed;
-    slope += slenderness * half_density * speed * (2.0 * friction.f + reynolds * friction.slope);
+        reynolds < turbulent_start ? transition(reynolds, at_4000_) : colebrook(reynolds, relative_roughness_);
+    drop += friction.f * slenderness_ * half_density * speed * speed;
+    slope += slenderness_ * half_density * speed * (2.0 * friction.f + reynolds * friction.slope);
   }
-  return {std::copysign(drop, flow_m3_s), slope / area_m2_, 0.0};
+  return {std::copysign(drop, flow_m3_s), slope * per_area_1_m2_, 0.0};
 }
 
 }  // namespace wetrun

@@ -45,7 +45,7 @@ public:
 
 private:
   PipeSpec spec_;
-  double area_m2_;
+  double per_area_1_m2_, slenderness_ = 0, relative_roughness_ = 0;
   FrictionFactor at_4000_;
 };
 
