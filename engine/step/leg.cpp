@@ -10,7 +10,8 @@ namespace {
 constexpr double g = 0.29289321881345254;  // 1 - 1/sqrt(2)
 constexpr double positive_up_to = 2.4;     // throughputs of the fastest cell in one piece
 constexpr int most_parts = 64;
-constexpr double tolerance = 5e-3;            // of the estimate for a first-order method
+constexpr double tolerance = 2e-2;            // of the estimate for a first-order method
+constexpr double fine = 1.25e-3;              // the same, for the parts of a leg of one step
 constexpr double settled = 0.1;               // share of the tolerance by which prediction and correction may differ
 constexpr double of_follower = 0.05;          // weight of states that decay: exact but for the line they follow
 constexpr double least_concentration = 1e-4;  // of any component, per m3: less counts as nothing
@@ -53,6 +54,7 @@ LegStepper::LegStepper(std::shared_ptr<const Plant> plant, Machine& machine)
   for (const Plant::Slot& slot : plant_->units())
     for (const NumberInfo& state : slot.unit->info().states) state_scale_.push_back(little_of(state.unit));
   peak_.assign(plant_->components(), 0.0);
+  presence_ = peak_;
   volume_start_.assign(plant_->cells().size(), 0.0);
   volume_end_ = volume_ = outflow_ = volume_start_;
   flow_.assign(plant_->network().links().size(), 0.0);
@@ -116,13 +118,13 @@ void LegStepper::stages(const LegEnd& start, const LegEnd& end, const Slopes& n1
 }
 
 /// Those that are anywhere, or come out of something.
-void LegStepper::set_components(const std::vector<double>& x) {
+void LegStepper::set_components(const std::vector<double>& x, const Slopes& n0, const Slopes& n1) {
   const std::size_t n = plant_->components();
-  std::vector<double>& sum = peak_;
+  std::vector<double>& sum = presence_;
   std::fill(sum.begin(), sum.end(), 0.0);
   for (std::size_t i = 0; i < cells_; i += n)
     for (std::size_t j = 0; j < n; ++j)
-      sum[j] += std::abs(x[i + j]) + std::abs(n0_.rate[i + j]) + std::abs(n1_.rate[i + j]);
+      sum[j] += std::abs(x[i + j]) + std::abs(n0.rate[i + j]) + std::abs(n1.rate[i + j]);
   components_.clear();
   for (std::uint32_t j = 0; j < n; ++j)
     if (j == 0 || sum[j] != 0) components_.push_back(j);
@@ -176,10 +178,13 @@ LegReport LegStepper::advance(const LegEnd& start, double time_s, double h_s, bo
   };
   volumes(start.x, volume_start_);
   volume_end_ = volume_start_;
+  const std::span<const double> cells(start.x.data(), cells_);
+  const std::vector<double>& flow_start = start.picture.network.flow_m3_s;
   machine_.slopes(start.x, time_s, around, start.picture, n0_);
-  n1_ = n0_;
-  set_components(start.x);
   set_scales(start.x);
+  set_components(start.x, n0_, n0_);
+  transport_.split(flow_start, cells, h_s);
+  transport_.add_small(flow_start, n0_.pass, cells, {n0_.rate.data(), cells_});
 
   // Prediction: all but transport and decay held.
   predicted_ = start.x;
@@ -188,8 +193,10 @@ LegReport LegStepper::advance(const LegEnd& start, double time_s, double h_s, bo
   couple(predicted_);
   volumes(predicted_, volume_end_);
   machine_.slopes(predicted_, time_s + h_s, around, end.picture, n1_);
-  set_components(start.x);
-  set_scales(start.x);
+  const std::vector<double>& flow_end = end.picture.network.flow_m3_s;
+  set_components(start.x, n0_, n1_);
+  transport_.split_again(flow_start, flow_end, n0_.pass, cells, h_s, {n0_.rate.data(), cells_});
+  transport_.add_small(flow_end, n1_.pass, {predicted_.data(), cells_}, {n1_.rate.data(), cells_});
 
   report.parts = whole ? 1 : parts_for_positivity(start, end, h_s);
   for (;;) {
@@ -201,9 +208,9 @@ LegReport LegStepper::advance(const LegEnd& start, double time_s, double h_s, bo
       stages(start, end, n1_, from, to, h_s / report.parts, corrected_);
       report.error = std::max(report.error, estimate_of_cells(corrected_));
     }
-    if (whole || report.error <= 1 || report.parts == most_parts) break;
-    report.parts =
-        std::clamp(static_cast<int>(std::ceil(report.parts * std::sqrt(report.error))), report.parts + 1, most_parts);
+    if (whole || report.error * tolerance <= fine || report.parts == most_parts) break;
+    report.parts = std::clamp(static_cast<int>(std::ceil(report.parts * std::sqrt(report.error * tolerance / fine))),
+                              report.parts + 1, most_parts);
   }
   end.x.swap(corrected_);
   report.error = std::max(report.error, estimate_of_states(end.x));

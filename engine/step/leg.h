@@ -53,7 +53,7 @@ private:
   /// x over h_s, from share a to share b of the leg, with N and y on their straight lines. stage_ is X1.
   void stages(const LegEnd& start, const LegEnd& end, const Slopes& n1, double a, double b, double h_s,
               std::vector<double>& x);
-  void set_components(const std::vector<double>& x);
+  void set_components(const std::vector<double>& x, const Slopes& n0, const Slopes& n1);
   double distance(const std::vector<double>& a, const std::vector<double>& b) const;
   double estimate_of_cells(const std::vector<double>& x) const;
   double estimate_of_states(const std::vector<double>& x) const;
@@ -65,7 +65,7 @@ private:
   ImplicitTransport transport_;
   std::size_t cells_;  // numbers of cells in x
   Slopes n0_, n1_;
-  std::vector<double> stage_, predicted_, corrected_, part_start_, inverse_scale_, state_scale_, peak_;
+  std::vector<double> stage_, predicted_, corrected_, part_start_, inverse_scale_, state_scale_, peak_, presence_;
   std::vector<double> volume_start_, volume_end_, volume_, flow_, slope_, exchange_, pass_, outflow_;
   std::vector<std::uint32_t> components_;
 };

@@ -54,7 +54,9 @@ struct Simulation::Engine {
   Integrator reference;  // empty: our own
   std::uint64_t longest;
   Work work;
-  LegReport report;  // of the last leg made
+  LegReport report;       // of the last leg made
+  bool handled = false;   // hands have something to do in this step
+  bool observed = false;  // within this step: frame.value is not that of its start
   // work space, sized once
   LegEnd new_from, new_to;
   std::vector<double> before_memory, before_input, before_states, before_last, previous, z_from, z_to, value, scale;
@@ -204,6 +206,7 @@ std::uint64_t Simulation::Engine::legs_worth(double error, std::uint64_t steps) 
 /// The leg of one step, cut where an indicator changes sign. True if it was cut.
 bool Simulation::Engine::cut_at_events(double at_s, double& done_s) {
   const double h = plant->step_s();
+  before_last = frame.value;
   for (int cuts = 0;; ++cuts) {
     const double rest = h - done_s;
     try_leg(at_s + done_s, rest, false);
@@ -216,6 +219,7 @@ bool Simulation::Engine::cut_at_events(double at_s, double& done_s) {
     done_s += piece;
     x = new_to.x;
     now = new_to.picture;
+    observed = true;
     observe_watched(at_s + done_s);
     decide(at_s + done_s);
     new_from.x = x;
@@ -343,9 +347,11 @@ void Simulation::Engine::chain(bool new_leg) {
 /// Back to what the step began with. The leg changes only after what can throw.
 void Simulation::Engine::undo() {
   memory = before_memory;
-  input = before_input;
-  hands = before_hands;
-  frame.value = before_last;
+  if (handled) {
+    input = before_input;
+    hands = before_hands;
+  }
+  if (observed) frame.value = before_last;
   now = to.picture;
   place_on_leg();
 }
@@ -378,9 +384,12 @@ void Simulation::send_stamped(const Command& command) {
 void Simulation::step() {
   Engine& e = *engine_;
   e.before_memory = e.memory;
-  e.before_input = e.input;
-  e.before_hands = e.hands;
-  e.before_last = e.frame.value;
+  e.observed = false;
+  e.handled = !e.pending.empty() || !e.hands.active().empty() || e.hands.waiting() > 0;
+  if (e.handled) {
+    e.before_input = e.input;
+    e.before_hands = e.hands;
+  }
   const auto due = [&e](const Command& command) { return command.step <= e.step; };
   for (const Command& command : e.pending)
     if (due(command)) e.hands.accept(command, plant_->signals(), e.input);

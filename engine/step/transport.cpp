@@ -116,6 +116,7 @@ ImplicitTransport::ImplicitTransport(const Plant& plant) : plant_(plant) {
     exchange_way_.push_back(way(exchange.b, exchange.a));
   }
   for (std::uint32_t j = 0; j < n; ++j) component_.push_back(j);
+  for (std::uint32_t e = 0; e < plant.edges().size(); ++e) taken_.push_back(e);
   low_.assign(order_.edges() * (n + 1), 0.0);
   up_ = low_;
   excess_.assign(cells * (n + 1), 1.0);
@@ -128,6 +129,68 @@ ImplicitTransport::ImplicitTransport(const Plant& plant) : plant_(plant) {
 ImplicitTransport::Way ImplicitTransport::way(CellId from, CellId to) const {
   const std::uint32_t a = row_of_cell_[from.index()], b = row_of_cell_[to.index()];
   return {a < b ? order_.find(a, b) : order_.find(b, a), a > b};
+}
+
+bool ImplicitTransport::small(std::size_t edge, double flow_m3_s, std::span<const double> cells, double h_s) const {
+  constexpr double hardly = 1e-5;  // share of the content; what this leaves out of a step goes as its square
+  const Plant::Edge& e = plant_.edges()[edge];
+  const double content = cells[(flow_m3_s > 0 ? e.from : e.to).index() * plant_.components()];
+  return std::abs(flow_m3_s) * h_s <= hardly * std::max(content, least_volume_m3);
+}
+
+void ImplicitTransport::split(std::span<const double> flow_m3_s, std::span<const double> cells, double h_s) {
+  taken_.clear();
+  left_out_.clear();
+  for (std::uint32_t e = 0; e < plant_.edges().size(); ++e) {
+    const Plant::Edge& edge = plant_.edges()[e];
+    const double flow = flow_m3_s[edge.link.index()];
+    if (plant_.cells()[(flow > 0 ? edge.from : edge.to).index()].kind == CellKind::source) {
+      taken_.push_back(e);  // it may turn; as long as it does not, solve() passes it by
+    } else {
+      (small(e, flow, cells, h_s) ? left_out_ : taken_).push_back(e);
+    }
+  }
+}
+
+void ImplicitTransport::split_again(std::span<const double> flow_start_m3_s, std::span<const double> flow_end_m3_s,
+                                    std::span<const double> pass, std::span<const double> cells, double h_s,
+                                    std::span<double> dcells) {
+  std::size_t kept = 0;
+  for (const std::uint32_t e : left_out_) {
+    const std::size_t link = plant_.edges()[e].link.index();
+    if (small(e, flow_end_m3_s[link], cells, h_s)) {
+      left_out_[kept++] = e;
+    } else {
+      taken_.push_back(e);
+      add_rate(e, flow_start_m3_s[link], -1, pass, cells, dcells);
+    }
+  }
+  left_out_.resize(kept);
+}
+
+void ImplicitTransport::add_rate(std::size_t e, double flow_m3_s, double sign, std::span<const double> pass,
+                                 std::span<const double> cells, std::span<double> dcells) const {
+  const std::size_t n = plant_.components();
+  const Plant::Edge& edge = plant_.edges()[e];
+  const std::size_t up = (flow_m3_s > 0 ? edge.from : edge.to).index(),
+                    down = (flow_m3_s > 0 ? edge.to : edge.from).index();
+  if (flow_m3_s == 0 || plant_.cells()[up].kind == CellKind::source) return;
+  const double rate = sign * std::abs(flow_m3_s) / std::max(cells[up * n], least_volume_m3);
+  const bool filtered = edge.filter != Plant::no_filter && flow_m3_s > 0;
+  const CellId catcher = filtered ? plant_.filters()[edge.filter].catcher : CellId{};
+  for (const std::uint32_t j : component_) {
+    const double moved = rate * cells[up * n + j];
+    const double through = filtered ? pass[edge.filter * n + j] * moved : moved;
+    dcells[down * n + j] += through;
+    dcells[up * n + j] -= moved;
+    if (filtered) dcells[(catcher.valid() ? catcher.index() : up) * n + j] += moved - through;
+  }
+}
+
+void ImplicitTransport::add_small(std::span<const double> flow_m3_s, std::span<const double> pass,
+                                  std::span<const double> cells, std::span<double> dcells) const {
+  for (const std::uint32_t e : left_out_)
+    add_rate(e, flow_m3_s[plant_.edges()[e].link.index()], 1, pass, cells, dcells);
 }
 
 /// Where what goes this way is added.
@@ -146,7 +209,7 @@ void ImplicitTransport::solve_volumes(const Drive& drive, double a_s, std::span<
   std::fill_n(up_.begin(), order_.edges(), 0.0);
   std::fill(used_.begin(), used_.end(), static_cast<unsigned char>(0));
   const auto& edges = plant_.edges();
-  for (std::size_t e = 0; e < edges.size(); ++e) {
+  for (const std::uint32_t e : taken_) {
     const std::size_t link = edges[e].link.index();
     double flow = drive.flow_m3_s[link];
     const double slope = drive.content_slope_1_s[link];
@@ -176,7 +239,7 @@ void ImplicitTransport::assemble(const Drive& drive, double a_s) {
     for (std::size_t j = 0; j < width_; ++j) to[j] += share;
   };
   const auto& edges = plant_.edges();
-  for (std::size_t e = 0; e < edges.size(); ++e) {
+  for (const std::uint32_t e : taken_) {
     const std::size_t link = edges[e].link.index();
     double flow = drive.flow_m3_s[link];
     const double slope = drive.content_slope_1_s[link];

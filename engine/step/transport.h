@@ -45,12 +45,24 @@ struct Drive {
 /// out. First for the volumes (a given flow follows its cell's content), then for every component with flows over
 /// these volumes: so the volume that is moved is the flow, to round-off.
 ///
+/// Flows so small that a cell's content hardly moves with them in the time of the step (the seats of shut valves: half of
+/// all links) are left out of the system and taken as rates, see split().
+///
 /// The matrix of each component has columns that sum to one: it is factorised without subtractions (plan.h), so X is
 /// not negative where B is not, and sums are kept. Cost: proportional to edges times components; rows that nothing
 /// flows through cost nothing.
 class ImplicitTransport {
 public:
   explicit ImplicitTransport(const Plant& plant);
+  /// Before a step of h_s: which edges solve() takes along, by flows at the start.
+  void split(std::span<const double> flow_m3_s, std::span<const double> cells, double h_s);
+  /// Adds the rates of the edges that were left out, at `cells`.
+  void add_small(std::span<const double> flow_m3_s, std::span<const double> pass, std::span<const double> cells,
+                 std::span<double> dcells) const;
+  /// Flows at the end of the step are known: edges that have become large are taken along after all, and the rates that
+  /// add_small() gave for them at the start are taken back from `dcells`.
+  void split_again(std::span<const double> flow_start_m3_s, std::span<const double> flow_end_m3_s,
+                   std::span<const double> pass, std::span<const double> cells, double h_s, std::span<double> dcells);
   /// Components that solve() takes along from now on, volume (0) among them; the amounts of the others are 0.
   void set_components(const std::vector<std::uint32_t>& list) { component_ = list; }
   /// `amounts` holds B on entry and X on return. a_s >= 0.
@@ -65,6 +77,9 @@ private:
   double* weights(const Way& way);
   void solve_volumes(const Drive& drive, double a_s, std::span<const double> amounts);
   void assemble(const Drive& drive, double a_s);
+  bool small(std::size_t edge, double flow_m3_s, std::span<const double> cells, double h_s) const;
+  void add_rate(std::size_t edge, double flow_m3_s, double sign, std::span<const double> pass,
+                std::span<const double> cells, std::span<double> dcells) const;
   void factor(std::size_t width);
   void substitute(std::size_t width, double* rows) const;
 
@@ -74,6 +89,7 @@ private:
   std::vector<std::uint32_t> row_of_cell_, cell_of_row_;
   std::vector<Way> edge_way_, catch_way_, exchange_way_;  // by edge; by filter; by 2 x exchange
   std::vector<std::uint32_t> component_;
+  std::vector<std::uint32_t> taken_, left_out_;  // edges
   // Work space, by elimination edge or row, then component of the list; an even number of them, for vectors of two.
   std::vector<double> low_, up_, excess_, inverse_, rows_;
   std::vector<double> volume_;              // by cell
