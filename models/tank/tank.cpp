@@ -154,7 +154,9 @@ void Tank::keep_zones(const View& v, const OwnNumbers& own, const Gained& gained
   const double vk = v.bulk[volume_m3], vb = v.bottom[volume_m3];
   const double upper = rates.inflow_m3_s[bulk_.index()] + gained.bulk_m3_s;
   const double lower = rates.inflow_m3_s[bottom_.index()] + gained.bottom_m3_s;
-  const double net = s_.bottom_share * (upper + lower) - lower - (vb - s_.bottom_share * v.volume) / zone_time_s;
+  const double total = upper + lower, emptying = std::max(-total, 0.0) / v.volume;
+  const double excess = vb - s_.bottom_share * v.volume;
+  const double net = s_.bottom_share * total - lower - excess * (1 / zone_time_s + 2 * emptying);
   const double both = own.aux[mix_rate] * vk * vb / v.volume;
   rates.exchange[2 * s_.exchange] = (both + std::max(net, 0.0)) / vk;
   rates.exchange[2 * s_.exchange + 1] = (both + std::max(-net, 0.0)) / vb;

@@ -1,7 +1,8 @@
 // The solution tank: an open cylinder with two mixed zones, dissolving chemicals, heater, switches and overflow.
 //
 // Volumes: bulk Vk and bottom Vb, V = Vk + Vb, Vb = phi V kept by an internal flow. Level h = V/A.
-//   internal flow bulk -> bottom   q_n = phi dV/dt - (dVb/dt by the connections) - (Vb - phi V)/30 s
+//   internal flow bulk -> bottom   q_n = phi dV/dt - (dVb/dt by the connections) - (Vb - phi V)(1/30 s + 2 e)
+//     e = max(-dV/dt, 0)/V: an excess or a lack (something has been poured) goes faster than the tank empties
 //   exchange both ways             q_x = k Vk Vb/V,  k = jet + natural (tank_law.h), at most 0.5 1/s
 //   At strong exchange the tank is one mixed vessel: C/C0 = exp(-t/tau).
 // Pressure at a height z: rho_mean g max(h - z, 0), gauge.
