@@ -7,8 +7,10 @@
 //   R1 = [H+] - [OH-] + sum p c - TOTH,   R2 = sum z^2 c - 2 q^2,   F_m = a W_m + sum_l b a W_ml - T_m.
 // Their slopes are sums of products of the same weights: symmetric in (x, phi, ln a), phi = A ln10 f(q).
 // Numerical notes: Newton with exact slopes, then chord steps with the same slopes (an evaluation of R alone costs half).
-// Stops when (step) x (way since the slopes were taken) is below 1e-11, which bounds the error left by about that in
+// Stops when (step) x (way since the slopes were taken) is below 3e-11, which bounds the error left by a few times that in
 // ln h. Gives up - and the caller starts from pH alone - when a step passes 0.7 or the slopes have been taken six times.
+// The inner code is written once for a double and for four liquids in the lanes of a vector: lane by lane the same bits, on
+// units of 2 or 4 doubles and whatever the optimisation.
 // Test: tests/property/solution_warm_test.cpp.
 #pragma once
 #include <array>

@@ -225,9 +225,9 @@ double sink = 0;
 
 // Nanoseconds a call of `work` on the liquids of a way, one after another: the best round in that time, because the
 // machine has other things to do.
-double nanoseconds(const std::vector<Amounts>& way, double seconds, const std::function<double(const Amounts&)>& work) {
+double nanoseconds(const std::vector<Amounts>& way, double seconds, const std::function<double(const Amounts&)>& work,
+                   std::size_t round = 32) {  // calls between looks at the clock
   using Clock = std::chrono::steady_clock;
-  constexpr std::size_t round = 32;  // calls between looks at the clock
   double best = 1e300;
   std::size_t done = 0;
   const auto end = Clock::now() + std::chrono::duration<double>(seconds);
@@ -235,7 +235,7 @@ double nanoseconds(const std::vector<Amounts>& way, double seconds, const std::f
     const auto begin = Clock::now();
     for (std::size_t i = 0; i < round; ++i) sink += work(way[done++ % way.size()]);
     const std::chrono::duration<double> spent = Clock::now() - begin;
-    if (done > way.size() / 4) best = std::min(best, spent.count() / static_cast<double>(round) * 1e9);
+    if (done > 4 * round) best = std::min(best, spent.count() / static_cast<double>(round) * 1e9);
   } while (Clock::now() < end || best > 1e299);
   return best;
 }
@@ -270,7 +270,8 @@ void measure(const Case& c, double seconds) {
   const double whole_cold = nanoseconds(way, seconds, [](const Amounts& a) { return speciate(a).ph; });
   double away = 0;
   for (std::size_t i = 0; i < 4; ++i) away = std::max(away, std::abs(Bisection(way[i]).ph() - solve_ph(way[i])));
-  const double bisection = nanoseconds(way, seconds, [](const Amounts& a) { return Bisection(a).ph(); });
+  const double bisection = nanoseconds(
+      way, seconds, [](const Amounts& a) { return Bisection(a).ph(); }, 2);
   std::printf("%-22s %6.2f %8.0f %8.0f %8.0f %8.0f %8.0f %8.0f %8.0f %10.0f %6.0fx %6.0fx %8.1e\n", c.name,
               solve_ph(c.liquid), cold, last, kept, moved, four, whole_cold, whole, bisection, bisection / kept,
               bisection / four, away);

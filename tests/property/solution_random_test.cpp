@@ -106,6 +106,26 @@ RC_GTEST_PROP(SolutionRandom, SurvivesAnythingFinite, ()) {
   RC_ASSERT(std::isfinite(osmotic_pressure_pa(a.data())) && osmotic_pressure_pa(a.data()) >= 0);
 }
 
+RC_GTEST_PROP(SolutionRandom, DensityAndViscosityTogetherAreTheTwo, ()) {
+  const Amounts a = random_liquid();
+  const LiquidProperties both = liquid_properties(a.data());
+  RC_ASSERT(both.density_kg_m3 == density_kg_m3(a.data()));
+  RC_ASSERT(both.viscosity_pa_s == viscosity_pa_s(a.data()));
+}
+
+// Jones and Dole's linear term: the logarithm grows with the amount, so twice as much counts twice.
+RC_GTEST_PROP(SolutionRandom, LogarithmOfViscosityIsLinear, ()) {
+  Amounts a{}, twice{};
+  a[volume_m3] = twice[volume_m3] = 1;
+  a[heat_j] = twice[heat_j] = heat_of(1, 273.15 + uniform(0, 100));
+  const Component c = dissolved[*rc::gen::inRange<std::size_t>(0, std::size(dissolved))];
+  a[c] = uniform(0, 2000);
+  twice[c] = 2 * a[c];
+  const double water = water_viscosity_pa_s(temperature_k(a.data()));
+  const double once = std::log(viscosity_pa_s(a.data()) / water);
+  RC_ASSERT(std::abs(std::log(viscosity_pa_s(twice.data()) / water) - 2 * once) <= 1e-13);
+}
+
 RC_GTEST_PROP(SolutionRandom, InvariantsAreLinearInAmounts, ()) {
   const Amounts a = random_liquid(), b = random_liquid();
   for (const Invariant& v : invariants) {

@@ -61,6 +61,10 @@ TEST(WaterProperties, TableFollowsTheFormulas) {
     EXPECT_NEAR(water_viscosity_pa_s(kelvin) / water_viscosity_exact_pa_s(kelvin), 1, 1e-7) << kelvin;
     EXPECT_NEAR(water_vapour_pressure_pa(kelvin) / water_vapour_pressure_exact_pa(kelvin), 1, 1e-7) << kelvin;
     EXPECT_NEAR(water_heat_capacity_j_kg_k(kelvin) / water_heat_capacity_exact_j_kg_k(kelvin), 1, 1e-7) << kelvin;
+    const double pkw = water_pkw(kelvin, water_density_exact_kg_m3(kelvin));
+    EXPECT_NEAR(water_ion_product(kelvin) * std::pow(10.0, pkw), 1, 1e-6) << kelvin;
+    EXPECT_EQ(water_density_viscosity(kelvin).density_kg_m3, water_density_kg_m3(kelvin));
+    EXPECT_EQ(water_density_viscosity(kelvin).viscosity_pa_s, water_viscosity_pa_s(kelvin));
   }
 }
 
