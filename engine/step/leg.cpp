@@ -10,7 +10,9 @@ namespace {
 constexpr double g = 0.29289321881345254;  // 1 - 1/sqrt(2)
 constexpr double positive_up_to = 2.4;     // throughputs of the fastest cell in one piece
 constexpr int most_parts = 64;
-constexpr double tolerance = 2e-2;            // of the estimate for a first-order method
+constexpr double bend = 2e-2;                 // see leg.h: share of a cell's content off the straight line
+constexpr double stays = 1e-5;                // and share of the plant's volume that a step may leave wrong
+constexpr double of_state = 3e-3;             // of a state's size
 constexpr double fine = 1.25e-3;              // the same, for the parts of a leg of one step
 constexpr double settled = 0.1;               // share of the tolerance by which prediction and correction may differ
 constexpr double of_follower = 0.05;          // weight of states that decay: exact but for the line they follow
@@ -48,7 +50,8 @@ LegStepper::LegStepper(std::shared_ptr<const Plant> plant, Machine& machine)
       transport_(*plant_),
       cells_(machine.cell_numbers()),
       n0_(machine.fresh_slopes()),
-      n1_(machine.fresh_slopes()) {
+      n1_(machine.fresh_slopes()),
+      carried_{{}, machine.fresh_picture()} {
   stage_.assign(plant_->x_size(), 0.0);
   predicted_ = corrected_ = part_start_ = inverse_scale_ = stage_;
   for (const Plant::Slot& slot : plant_->units())
@@ -67,18 +70,38 @@ void LegStepper::set_scales(const std::vector<double>& x) {
   const std::size_t n = plant_->components();
   std::fill(peak_.begin(), peak_.end(), least_concentration);
   const auto& cells = plant_->cells();
+  double plant_m3 = 0;
   for (std::size_t c = 0; c < cells.size(); ++c) {
     if (cells[c].kind != CellKind::inner) continue;
-    const double per_m3 = 1 / std::max(x[c * n], least_volume_m3);
+    const double volume = std::max(x[c * n], least_volume_m3), per_m3 = 1 / volume;
+    plant_m3 += volume;
     for (std::size_t j = 0; j < n; ++j) peak_[j] = std::max(peak_[j], std::abs(x[c * n + j]) * per_m3);
   }
+  std::vector<double>& per_peak = presence_;
+  for (std::size_t j = 0; j < n; ++j) per_peak[j] = 1 / peak_[j];
   for (std::size_t c = 0; c < cells.size(); ++c) {
-    const double volume = cells[c].kind == CellKind::inner ? std::max(x[c * n], least_volume_m3) : 0;
-    for (std::size_t j = 0; j < n; ++j)
-      inverse_scale_[c * n + j] = volume > 0 ? 1 / (tolerance * volume * peak_[j]) : 0;
+    if (cells[c].kind != CellKind::inner) continue;  // the scale of what only keeps account stays 0
+    const double volume = std::max(x[c * n], least_volume_m3), of_plant = 0.5 * volume / (stays * plant_m3);
+    const double strict = std::max(1 / bend, std::cbrt(of_plant * of_plant)) / volume;
+    for (std::size_t j = 0; j < n; ++j) inverse_scale_[c * n + j] = strict * per_peak[j];
   }
   for (std::size_t i = cells_; i < x.size(); ++i)
-    inverse_scale_[i] = 1 / (tolerance * std::max(std::abs(x[i]), state_scale_[i - cells_]));
+    inverse_scale_[i] = 1 / (of_state * std::max(std::abs(x[i]), state_scale_[i - cells_]));
+}
+
+/// Flows at the end if they go on as they did: by no more than a third of the largest, all by the same share.
+void LegStepper::carry_on(const LegEnd& start, const std::vector<double>& flow_trend_m3_s2, double h_s) {
+  const NetworkState& now = start.picture.network;
+  NetworkState& then = carried_.picture.network;
+  double largest = 0, change = 0;
+  for (std::size_t k = 0; k < now.flow_m3_s.size(); ++k) {
+    largest = std::max(largest, std::abs(now.flow_m3_s[k]));
+    change = std::max(change, std::abs(flow_trend_m3_s2[k] * h_s));
+  }
+  const double share = change > largest / 3 ? largest / 3 / change : 1;
+  for (std::size_t k = 0; k < now.flow_m3_s.size(); ++k)
+    then.flow_m3_s[k] = now.flow_m3_s[k] + share * h_s * flow_trend_m3_s2[k];
+  then.content_slope_1_s = now.content_slope_1_s;
 }
 
 Drive LegStepper::drive_at(double share, const LegEnd& start, const LegEnd& end, const Slopes& n1) {
@@ -164,8 +187,8 @@ bool LegStepper::any_negative(const std::vector<double>& x) const {
   return false;
 }
 
-LegReport LegStepper::advance(const LegEnd& start, double time_s, double h_s, bool whole, const Surroundings& around,
-                              LegEnd& end) {
+LegReport LegStepper::advance(const LegEnd& start, const std::vector<double>& flow_trend_m3_s2, double time_s,
+                              double h_s, bool whole, const Surroundings& around, LegEnd& end) {
   LegReport report;
   const std::size_t n = plant_->components();
   const auto volumes = [&](const std::vector<double>& x, std::vector<double>& out) {
@@ -186,9 +209,9 @@ LegReport LegStepper::advance(const LegEnd& start, double time_s, double h_s, bo
   transport_.split(flow_start, cells, h_s);
   transport_.add_small(flow_start, n0_.pass, cells, {n0_.rate.data(), cells_});
 
-  // Prediction: all but transport and decay held.
-  predicted_ = start.x;
-  stages(start, start, n0_, 0, 1, h_s, predicted_);
+  carry_on(start, flow_trend_m3_s2, h_s);
+  predicted_ = carried_.x = start.x;
+  stages(start, carried_, n0_, 0, 1, h_s, predicted_);
   end.picture = start.picture;
   couple(predicted_);
   volumes(predicted_, volume_end_);
@@ -208,8 +231,8 @@ LegReport LegStepper::advance(const LegEnd& start, double time_s, double h_s, bo
       stages(start, end, n1_, from, to, h_s / report.parts, corrected_);
       report.error = std::max(report.error, estimate_of_cells(corrected_));
     }
-    if (whole || report.error * tolerance <= fine || report.parts == most_parts) break;
-    report.parts = std::clamp(static_cast<int>(std::ceil(report.parts * std::sqrt(report.error * tolerance / fine))),
+    if (whole || report.error * bend <= fine || report.parts == most_parts) break;
+    report.parts = std::clamp(static_cast<int>(std::ceil(report.parts * std::sqrt(report.error * bend / fine))),
                               report.parts + 1, most_parts);
   }
   end.x.swap(corrected_);

@@ -11,13 +11,15 @@
 // exactly (exponential integrator: Cox & Matthews 2002, J. Comput. Phys. 176:430, eq. 8; from memory).
 //
 // y and N run in a straight line between the values at both ends: those at the end come from a predicted x(t+h), found
-// with y and N held. That is second order. If the corrected x differs from the predicted by more than a tenth of the
+// with N held and flows that go on as on the leg before. That is second order. If the corrected x differs from the predicted by more than a tenth of the
 // tolerance, y is found once more for the end, so that the next leg begins with what belongs to its x.
 //
-// Error: of cells, X2 less the straight line through X1 (first order), against the largest concentration of the component
-// in the plant times the cell's content; of states, corrected less predicted, against their size. It is an estimate for a first-order method and thus
-// far on the safe side: the runs of tests/bench/README.md say what it amounts to. A leg of one step is made in as many
-// parts as the estimate and positivity ask for.
+// Error: of cells, X2 less the straight line through X1, e = (h/tau)^2/2 for something that decays with tau; what the
+// method leaves is then about (h/tau)^3/6 = e^1.5/2. A cell's content, at the largest concentration of the component in
+// the plant, may move by e <= 2 % off the line (fast cells: what they get wrong is washed out with the next content),
+// and by e^1.5/2 <= 1e-5 of the plant's volume (large cells, where errors stay). Of states: corrected less predicted,
+// h^2/2 times the change of N, against their size. A leg of one step is made in as many parts as a finer limit and
+// positivity ask for. tests/bench/README.md says what all this amounts to on whole runs.
 #pragma once
 #include <memory>
 #include <vector>
@@ -42,12 +44,14 @@ struct LegReport {
 class LegStepper {
 public:
   LegStepper(std::shared_ptr<const Plant> plant, Machine& machine);
-  /// From `start` at time_s over h_s; writes `end`. `whole`: in one piece; else in as many as keep amounts positive.
-  /// Throws NumericsError.
-  LegReport advance(const LegEnd& start, double time_s, double h_s, bool whole, const Surroundings& around,
-                    LegEnd& end);
+  /// From `start` at time_s over h_s; writes `end`. `flow_trend_m3_s2`: how the links' flows changed on the leg before, by
+  /// which the prediction carries them on; zeros if that is not known. `whole`: in one piece; else in as many as are
+  /// asked for. Throws NumericsError.
+  LegReport advance(const LegEnd& start, const std::vector<double>& flow_trend_m3_s2, double time_s, double h_s,
+                    bool whole, const Surroundings& around, LegEnd& end);
 
 private:
+  void carry_on(const LegEnd& start, const std::vector<double>& flow_trend_m3_s2, double h_s);
   void set_scales(const std::vector<double>& x);
   Drive drive_at(double share, const LegEnd& start, const LegEnd& end, const Slopes& n1);
   /// x over h_s, from share a to share b of the leg, with N and y on their straight lines. stage_ is X1.
@@ -65,6 +69,7 @@ private:
   ImplicitTransport transport_;
   std::size_t cells_;  // numbers of cells in x
   Slopes n0_, n1_;
+  LegEnd carried_;  // picture only
   std::vector<double> stage_, predicted_, corrected_, part_start_, inverse_scale_, state_scale_, peak_, presence_;
   std::vector<double> volume_start_, volume_end_, volume_, flow_, slope_, exchange_, pass_, outflow_;
   std::vector<std::uint32_t> components_;

@@ -44,6 +44,7 @@ struct Simulation::Engine {
   LegEnd from, to;  // the leg; x and now are on the line between them
   std::vector<double> x, memory, input;
   Picture now;
+  std::vector<double> flow_trend;  // m3/s2, by link: of the leg before; 0 when something was touched since
   Frame frame;
   Hands hands;
   std::vector<Command> pending;
@@ -55,11 +56,13 @@ struct Simulation::Engine {
   std::uint64_t longest;
   Work work;
   LegReport report;       // of the last leg made
+  bool trend = false;     // flows go on as they did
   bool handled = false;   // hands have something to do in this step
   bool observed = false;  // within this step: frame.value is not that of its start
   // work space, sized once
   LegEnd new_from, new_to;
-  std::vector<double> before_memory, before_input, before_states, before_last, previous, z_from, z_to, value, scale;
+  std::vector<double> before_memory, before_input, before_states, before_last, previous, z_from, z_to, value, scale,
+      no_trend;
   Hands before_hands;
   std::vector<SignalId> inputs;             // controls and faults, in the table's order
   std::vector<std::uint32_t> ordinal;       // by signal: its place in `inputs`
@@ -111,6 +114,8 @@ Simulation::Engine::Engine(std::shared_ptr<const Plant> shared)
   now = machine.fresh_picture();
   couple(x, 0.0, now);
   for (std::size_t u = 0; u < p.units().size(); ++u) observe(u);
+  flow_trend.assign(now.network.flow_m3_s.size(), 0.0);
+  no_trend = flow_trend;
   to = {x, now};
   from = new_from = new_to = to;
   before_memory = memory;
@@ -189,7 +194,7 @@ double Simulation::Engine::first_crossing(const LegEnd& a, const LegEnd& b, doub
 }
 
 void Simulation::Engine::try_leg(double at_s, double h_s, bool whole) {
-  report = stepper.advance(new_from, at_s, h_s, whole, around(), new_to);
+  report = stepper.advance(new_from, trend ? flow_trend : no_trend, at_s, h_s, whole, around(), new_to);
   ++work.tries;
   work.solves += static_cast<std::uint64_t>(report.solves);
   work.iterations += static_cast<std::uint64_t>(report.iterations);
@@ -220,6 +225,7 @@ bool Simulation::Engine::cut_at_events(double at_s, double& done_s) {
     x = new_to.x;
     now = new_to.picture;
     observed = true;
+    trend = false;
     observe_watched(at_s + done_s);
     decide(at_s + done_s);
     new_from.x = x;
@@ -234,6 +240,7 @@ void Simulation::Engine::travel(bool touched) {
   new_from.x = x;
   new_from.picture = now;
   if (touched) couple(x, at, new_from.picture);
+  trend = !touched;
   std::uint64_t steps = touched ? 1 : std::min(next_leg_steps, longest);
   bool cut = false;
   while (steps > 1) {
@@ -257,6 +264,10 @@ void Simulation::Engine::travel(bool touched) {
   std::swap(to, new_to);
   leg_steps = steps;
   leg_done = 0;
+  for (std::size_t k = 0; k < flow_trend.size(); ++k)
+    flow_trend[k] =
+        cut ? 0
+            : (to.picture.network.flow_m3_s[k] - from.picture.network.flow_m3_s[k]) / (h * static_cast<double>(steps));
   next_leg_steps = cut ? 1 : legs_worth(report.error, steps);
   now = to.picture;
   ++work.legs;
@@ -321,6 +332,7 @@ void Simulation::Engine::add_leg_to(Hash& hash) const {
   const bool over = leg_done == leg_steps;  // then only its end matters
   for (const std::uint64_t number : {step, over ? 0 : leg_done, over ? 0 : leg_steps, next_leg_steps}) hash.add(number);
   hash.add(std::span<const double>(memory));
+  hash.add(std::span<const double>(flow_trend));
   for (const SignalId id : inputs) hash.add(input[id.index()]);
   hands.add_to(hash, ordinal);
   for (const LegEnd* end : {&from, &to}) {
@@ -471,6 +483,7 @@ SimulationState Simulation::save() const {
   state.invariant_worst = e.invariant_worst;
   state.digest = e.digest;
   state.next_leg_steps = e.next_leg_steps;
+  state.flow_trend_m3_s2 = e.flow_trend;
   if (e.leg_done < e.leg_steps) {
     state.leg_done = e.leg_done;
     state.leg_steps = e.leg_steps;
@@ -499,6 +512,7 @@ void Simulation::restore(const SimulationState& state) {
   e.leg_done = state.leg_done;
   e.leg_steps = state.leg_steps;
   e.next_leg_steps = state.next_leg_steps;
+  e.flow_trend = state.flow_trend_m3_s2;
   e.from = e.to = {e.x, e.now};
   const auto set = [](LegEnd& leg, const SimulationState::End& end) {
     leg.x = end.x;

@@ -49,6 +49,7 @@ struct SimulationState {
     std::vector<double> x, aux, pressure_pa, flow_m3_s;
   };
   End leg_from, leg_to;
+  std::vector<double> flow_trend_m3_s2;  // by link: change of the flows on the leg under way, or the last
 };
 
 class Simulation {

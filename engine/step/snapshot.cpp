@@ -44,6 +44,7 @@ void each_number(const Plant& plant, State& s, const Give& give) {
   for (std::size_t i = 0; i < links.size(); ++i) {
     give("density " + links[i].name, s.network.fluid[i].density_kg_m3);
     give("viscosity " + links[i].name, s.network.fluid[i].viscosity_pa_s);
+    give("flow trend " + links[i].name, s.flow_trend_m3_s2[i]);
     give("content slope " + links[i].name, s.network.content_slope_1_s[i]);
     for (std::size_t k = 0; k < links[i].settings; ++k)
       give("setting " + links[i].name + " " + std::to_string(k), s.network.settings[links[i].first_setting + k]);

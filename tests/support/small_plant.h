@@ -64,7 +64,7 @@ public:
   double level(const World& w) const { return w.cell(cell_)[0] / area_; }
   void decide(const World& w, const Decision& d) const override {
     const double more = d.control[0] - d.x[0];
-    d.cell(cell_)[1] += more;
+    if (more != 0) d.cell(cell_)[1] += more;
     d.x[0] += more;
     if (d.memory[0] < 0 && level(w) < switch_) d.memory[0] = w.time_s;
   }
