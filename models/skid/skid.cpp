@@ -14,7 +14,8 @@ namespace {
 class SolutionProperties final : public LiquidProperties {
 public:
   Fluid of(std::span<const double> amounts) const override {
-    return {density_kg_m3(amounts.data()), viscosity_pa_s(amounts.data())};
+    const DensityViscosity found = liquid_properties(amounts.data());
+    return {found.density_kg_m3, found.viscosity_pa_s};
   }
 };
 

@@ -106,7 +106,7 @@ double thicker(double sum) {
 
 }  // namespace
 
-LiquidProperties liquid_properties(const double* amounts) {
+DensityViscosity liquid_properties(const double* amounts) {
   const WaterDensityViscosity water = water_density_viscosity(temperature_k(amounts));
   return {density_from(water.density_kg_m3, weighted(amounts, density_gain, hydroxide_density_kg_mol)),
           water.viscosity_pa_s * thicker(weighted(amounts, viscosity_gain, hydroxide_viscosity_m3_mol))};

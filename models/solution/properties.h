@@ -20,11 +20,11 @@
 
 namespace wetrun {
 
-struct LiquidProperties {
+struct DensityViscosity {
   double density_kg_m3, viscosity_pa_s;
 };
 /// Density and viscosity together: the sums over components are taken at once.
-LiquidProperties liquid_properties(const double* amounts);
+DensityViscosity liquid_properties(const double* amounts);
 double density_kg_m3(const double* amounts);
 double viscosity_pa_s(const double* amounts);
 double osmotic_pressure_pa(const double* amounts);

@@ -286,7 +286,7 @@ void measure_properties(const Amounts& liquid, double seconds) {
       nanoseconds(way, seconds, [](const Amounts& a) { return viscosity_pa_s(a.data()); }),
       nanoseconds(way, seconds,
                   [](const Amounts& a) {
-                    const LiquidProperties p = liquid_properties(a.data());
+                    const DensityViscosity p = liquid_properties(a.data());
                     return p.density_kg_m3 + p.viscosity_pa_s;
                   }),
       nanoseconds(way, seconds, [](const Amounts& a) { return osmotic_pressure_pa(a.data()); }),

@@ -108,7 +108,7 @@ RC_GTEST_PROP(SolutionRandom, SurvivesAnythingFinite, ()) {
 
 RC_GTEST_PROP(SolutionRandom, DensityAndViscosityTogetherAreTheTwo, ()) {
   const Amounts a = random_liquid();
-  const LiquidProperties both = liquid_properties(a.data());
+  const DensityViscosity both = liquid_properties(a.data());
   RC_ASSERT(both.density_kg_m3 == density_kg_m3(a.data()));
   RC_ASSERT(both.viscosity_pa_s == viscosity_pa_s(a.data()));
 }

@@ -36,10 +36,10 @@ double level_after(double step_s, double seconds) {
 
 TEST(Simulation, IsSecondOrderInTheCouplingOfNetworkAndStates) {
   const double seconds = 64;
-  const double reference = level_after(1.0 / 64, seconds);
-  const double error_1 = std::abs(level_after(4.0, seconds) - reference);
-  const double error_2 = std::abs(level_after(2.0, seconds) - reference);
-  const double error_3 = std::abs(level_after(1.0, seconds) - reference);
+  const double reference = level_after(1.0 / 128, seconds);
+  const double error_1 = std::abs(level_after(1.0, seconds) - reference);
+  const double error_2 = std::abs(level_after(0.5, seconds) - reference);
+  const double error_3 = std::abs(level_after(0.25, seconds) - reference);
   EXPECT_NEAR(std::log2(error_1 / error_2), 2.0, 0.15);
   EXPECT_NEAR(std::log2(error_2 / error_3), 2.0, 0.15);
 }
