@@ -19,7 +19,7 @@ void FrameShelf::add(std::shared_ptr<const Frame> frame) {
 std::vector<std::shared_ptr<const Frame>> FrameShelf::take() {
   std::vector<std::shared_ptr<const Frame>> taken = std::exchange(frames_, {});
   if (newest_) taken.push_back(std::exchange(newest_, nullptr));
-  spacing_ = 2;
+  spacing_ = every_steps;
   return taken;
 }
 

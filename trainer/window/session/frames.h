@@ -11,6 +11,8 @@ namespace wetrun {
 
 class FrameShelf {
 public:
+  /// Of others only the newest is of use: who has many steps to show need not make their frames.
+  static constexpr std::uint64_t every_steps = 2;
   explicit FrameShelf(std::size_t capacity = 20000) : capacity_(capacity) {}
 
   /// In order of steps.
@@ -20,7 +22,7 @@ public:
 
 private:
   std::size_t capacity_;
-  std::uint64_t spacing_ = 2;
+  std::uint64_t spacing_ = every_steps;
   std::vector<std::shared_ptr<const Frame>> frames_;
   std::shared_ptr<const Frame> newest_;  // not in frames_ and not yet taken; empty if there is none
 };

@@ -17,6 +17,7 @@ public:
   /// One step. False when all is done. Throws NumericsError; InputError when a digest differs.
   bool step();
   std::shared_ptr<const Frame> frame() const { return simulation_.frame(); }
+  std::uint64_t step_index() const { return simulation_.step_index(); }
   double share_done() const;
 
 private:

@@ -27,7 +27,7 @@ struct ReplaySession::Worker {
     for (bool more = true; more && !stop;) {
       for (int i = 0; i < at_a_time && more; ++i) {
         more = rerun.step();
-        fresh.push_back(rerun.frame());
+        if (!more || rerun.step_index() % FrameShelf::every_steps == 0) fresh.push_back(rerun.frame());
       }
       keep(fresh);
       fresh.clear();

@@ -25,6 +25,7 @@ public:
 
   /// False when all is done, or could not go on (see difference()).
   bool step();
+  std::uint64_t step_index() const { return run_->simulation().step_index(); }
   double share_done() const;
   std::shared_ptr<const Frame> frame() const { return run_->frame(); }
   const Exercise& exercise() const { return *exercise_; }

@@ -7,6 +7,7 @@
 
 #include "engine/core/hash.h"
 #include "trainer/exercise/debrief.h"
+#include "trainer/exercise/json_quote.h"
 #include "trainer/window/session/session.h"
 
 namespace wetrun {
@@ -39,10 +40,14 @@ std::string saved_text(const SavedFile& saved) {
                      {"exercise", saved.exercise},
                      {"time_s", saved.time_s},
                      {"finished", saved.finished},
-                     {"input", saved.input},
                      {"journal", journal_text(saved.journal)},
                      {"check", check_of(saved.run)}};
-  return head.dump(-1, ' ', false, json::error_handler_t::replace) + "\n" + saved.run;
+  std::string text = head.dump(-1, ' ', false, json::error_handler_t::replace);
+  text.pop_back();
+  text += ",\"input\":";
+  append_quoted(text, saved.input);
+  text += "}\n";
+  return text += saved.run;
 }
 
 SavedFile read_saved_file(const std::string& file) {

@@ -15,7 +15,7 @@ struct SavedFile {
   std::string title, exercise;
   double time_s = 0;
   bool finished = false;
-  std::string input;  // bundle
+  std::string input;  // bundle, which is valid UTF-8
   std::vector<JournalEntry> journal;
   std::string run;  // ExerciseRun::save()
 };

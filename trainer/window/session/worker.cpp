@@ -151,7 +151,7 @@ double Session::Worker::wait_s() const {
 
 PaceLimiter::Allowed Session::Worker::allowed() const {
   if (options.unlimited_pace) return {asked_pace, PaceLimit::none, ""};
-  const bool persons_hands = run->frame()->value[Plant::hands_busy] > 0 && !run->operator_at_work();
+  const bool persons_hands = !run->operator_at_work() && run->simulation().picture().value[Plant::hands_busy] > 0;
   return limiter.allowed(asked_pace, persons_hands, running_s_);
 }
 
@@ -208,7 +208,7 @@ void Session::Worker::run_past(double until_s) {
   try {
     do {
       const bool more = past_->step();
-      fresh_.push_back(past_->frame());
+      if (!more || past_->step_index() % FrameShelf::every_steps == 0) fresh_.push_back(past_->frame());
       ready_share = std::min(past_->share_done(), 0.999);
       if (more) continue;
       past_.reset();
