@@ -7,7 +7,6 @@
 #include "models/array/normalise.h"
 #include "models/array/permeation_law.h"
 #include "models/array/rejection.h"
-#include "models/mixing/start_rows.h"
 #include "models/solution/properties.h"
 #include "models/water/water.h"
 
@@ -51,8 +50,8 @@ double ArrayUnit::open_fraction(const DepositEffect& effect) const {
   return std::max(1.0 - 2.0 * effect.thickness_m / spec_.channel_height_m, least_open);
 }
 
-double ArrayUnit::relieved(double narrow, double telescoped) const {
-  return telescoped > 0 ? telescope_relief * narrow : narrow;
+double ArrayUnit::relieved(double narrowness, double telescoped) const {
+  return telescoped > 0 ? telescope_relief * narrowness : narrowness;
 }
 
 double ArrayUnit::link_drop_pa(const World& world, std::size_t link) const {
@@ -64,14 +63,12 @@ double ArrayUnit::link_drop_pa(const World& world, std::size_t link) const {
 ArrayUnit::Drops ArrayUnit::drops(const World& world, const OwnNumbers& own) const {
   const std::size_t n = spec_.elements;
   Drops d;
-  const auto narrowness = [&](std::size_t i) {
-    return relieved(own.aux[i * aux_per_position + narrow], own.memory[i]);
-  };
-  double before = 0, here = narrowness(0);
+  const auto of = [&](std::size_t i) { return relieved(own.aux[i * aux_per_position + narrow], own.memory[i]); };
+  double before = 0, here = of(0);
   d.along_pa = d.element_pa[0] = link_drop_pa(world, 0);
   for (std::size_t i = 1; i < n; ++i) {
     before = here;
-    here = narrowness(i);
+    here = of(i);
     const double drop = link_drop_pa(world, i), share = here / (here + before);
     d.along_pa += drop;
     d.element_pa[i - 1] += drop * (1 - share);
@@ -206,9 +203,9 @@ void ArrayUnit::condition(const World& world, const OwnNumbers& own, const Netwo
   state.setting(network, channel_[n])[0] = std::min(std::cbrt(1.0 / before), 1.0);
 }
 
-void ArrayUnit::couple_position(const World& world, const OwnNumbers& own, std::size_t i, std::span<double> out) const {
+void ArrayUnit::couple_position(const World& world, const OwnNumbers& own, std::size_t i, const Speciation& s,
+                                std::span<double> out) const {
   const auto cell = world.cell(cells_[i]);
-  const Speciation s = speciate(cell, start_at(out, ph));
   const DepositEffect effect = this->effect(own.x, i);
   const double open = open_fraction(effect);
   RemovalConditions c = liquid_conditions(cell, s);
@@ -233,11 +230,19 @@ void ArrayUnit::couple_position(const World& world, const OwnNumbers& own, std::
 
 void ArrayUnit::couple(const World& world, const OwnNumbers& own, std::span<double> aux) const {
   const std::size_t n = spec_.elements;
+  std::array<const double*, most_elements> amounts{};
+  std::array<double*, most_elements> starts{};
+  std::array<Speciation, most_elements> liquid;
+  for (std::size_t i = 0; i < n; ++i) {
+    amounts[i] = world.cell(cells_[i]).data();
+    starts[i] = aux.data() + i * aux_per_position + ph;
+  }
+  speciate_all(std::span(amounts).first(n), std::span(starts).first(n), std::span(liquid).first(n));
   const double each = 1.0 / static_cast<double>(n);
   double worst = 0, chlorine = 0, hydroxide_mol_l = 0, acid = 0;
   for (std::size_t i = 0; i < n; ++i) {
     const auto out = aux.subspan(i * aux_per_position, aux_per_position);
-    couple_position(world, own, i, out);
+    couple_position(world, own, i, liquid[i], out);
     worst = std::max(worst, out[outside]);
     chlorine = std::max(chlorine, out[chlorine_ppm]);
     hydroxide_mol_l += each * out[hydroxide] / 1000.0;

@@ -69,7 +69,7 @@ private:
   DepositEffect effect(std::span<const double> x, std::size_t position) const;
   double open_fraction(const DepositEffect& effect) const;
   /// o^-3, less what telescoping takes off.
-  double relieved(double narrow, double telescoped) const;
+  double relieved(double narrowness, double telescoped) const;
   /// Salt passage for each relative rise by deposits.
   double bare_passage(std::span<const double> x, std::span<const double> memory, std::size_t position) const;
   struct Drops {
@@ -86,7 +86,8 @@ private:
   };
   Permeability permeability(std::span<const double> x) const;
   double normalised_drop_pa(std::span<const double> x, std::span<const double> memory) const;
-  void couple_position(const World& world, const OwnNumbers& own, std::size_t position, std::span<double> out) const;
+  void couple_position(const World& world, const OwnNumbers& own, std::size_t position, const Speciation& s,
+                       std::span<double> out) const;
   double osmotic_pa(std::span<const double> cell, std::span<const double> aux, double kelvin) const;
   void position_rates(const World& world, const OwnNumbers& own, std::size_t position, const Rates& rates) const;
   void make_plant_parts(const UnitRequest& request);
