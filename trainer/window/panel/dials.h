@@ -23,6 +23,13 @@ struct Dial {
 /// A dial with one scale, or two over the same sweep (the second outside). Numbers are round whatever the range.
 void dial_face(Kit& kit, ImDrawList& list, const Dial& dial, const DialScale& inner, const DialScale* outer = nullptr);
 
+/// The same in two parts: all that stands still, and the needle.
+void dial_plate(Kit& kit, ImDrawList& list, const Dial& dial, const DialScale& inner, const DialScale* outer = nullptr);
+void dial_needle(Kit& kit, ImDrawList& list, const Dial& dial, bool two_scales = false);
+/// Of a pressure gauge: bar inside, psi around; its needle is that of two scales.
+void gauge_plate(Kit& kit, ImDrawList& list, const Dial& dial, double low_pa, double high_pa);
+double gauge_share(double value_pa, double low_pa, double high_pa);
+
 /// A square panel meter (ammeter, voltmeter) with a quarter scale.
 void panel_meter(Kit& kit, ImDrawList& list, const Box& box, double value, double high, const std::string& unit);
 

@@ -45,11 +45,12 @@ bool Pen::shows(const std::string& unit, std::string_view signal) const {
 double Pen::seen(const std::string& unit, std::string_view signal, double otherwise) const {
   const SignalId id = stage.signals.find(unit + "." + std::string(signal));
   if (!id.valid() || stage.signals[id].visibility != Visibility::skid) return otherwise;
+  book.note(id, stage.frame[id]);
   return stage.frame[id];
 }
 
 float Pen::wave(double hertz, double phase) const {
-  return 0.5F + 0.5F * static_cast<float>(std::sin(2 * std::numbers::pi * hertz * time_s + phase));
+  return 0.5F + 0.5F * static_cast<float>(std::sin(2 * std::numbers::pi * hertz * time_s() + phase));
 }
 
 void Pen::plate(const Box& box, float radius, ImU32 top_left, ImU32 bottom_right, float thick) {
@@ -99,7 +100,7 @@ void Pen::words(Point middle, float height, ImU32 colour, std::string_view text,
 
 void Pen::drip(Point from, float fall, ImU32 colour) {
   for (int i = 0; i < 3; ++i) {
-    const float phase = std::fmod(static_cast<float>(time_s) * 1.4F + 0.37F * static_cast<float>(i) + 0.2F, 1.0F);
+    const float phase = std::fmod(static_cast<float>(time_s()) * 1.4F + 0.37F * static_cast<float>(i) + 0.2F, 1.0F);
     const Point p{from.x + 3 * static_cast<float>(i - 1), from.y + fall * phase * phase};
     const float r = px(2.6F);
     list.AddCircleFilled(at(p), r, colour);
@@ -111,7 +112,7 @@ void Pen::drip(Point from, float fall, ImU32 colour) {
 void Pen::spray(Point from, float reach, ImU32 colour) {
   for (int i = 0; i < 13; ++i) {
     const float turn = pi * (1.12F + 0.76F * static_cast<float>(i) / 12);
-    const float phase = std::fmod(static_cast<float>(time_s) * 2.2F + 0.618F * static_cast<float>(i), 1.0F);
+    const float phase = std::fmod(static_cast<float>(time_s()) * 2.2F + 0.618F * static_cast<float>(i), 1.0F);
     const float d = reach * (0.25F + 0.75F * phase);
     const Point p{from.x + d * std::cos(turn), from.y + d * std::sin(turn) + 0.9F * reach * phase * phase};
     const Point q{from.x + 0.7F * d * std::cos(turn),

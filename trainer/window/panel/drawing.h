@@ -7,6 +7,7 @@
 
 #include "trainer/window/panel/closeup_art.h"
 #include "trainer/window/panel/panels.h"
+#include "trainer/window/panel/sketch.h"
 
 namespace wetrun::ui {
 
@@ -28,11 +29,26 @@ struct Pen {
   Kit& kit;
   ImDrawList& list;
   DrawingView view;
-  double time_s = 0;  // of animation; stands still when the kit is calm
+  Sketchbook& book;
   const Palette& c;
 
-  Pen(Stage& of, ImDrawList& on, const DrawingView& where)
-      : stage(of), kit(of.kit), list(on), view(where), time_s(of.kit.calm ? 0 : of.kit.wall_s), c(of.kit.colour) {}
+  Pen(Stage& of, ImDrawList& on, const DrawingView& where, Sketchbook& keeps)
+      : stage(of), kit(of.kit), list(on), view(where), book(keeps), c(of.kit.colour) {}
+
+  /// Draws, or what was drawn under this name before, when all that it read is as it was. It may read what seen() and
+  /// time_s() say, the scene, the view, the kit and preferences.
+  template <class Draw>
+  void sketch(const std::string& name, Draw draw) {
+    if (book.show(list, name)) return;
+    book.begin(list, name);
+    draw();
+    book.end(list);
+  }
+  /// Of animation; stands still when the kit is calm.
+  double time_s() const {
+    book.note_time();
+    return kit.calm ? 0 : kit.wall_s;
+  }
 
   float px(float units) const { return units * view.scale; }
   ImVec2 at(float x, float y) const { return {view.origin.x + x * view.scale, view.origin.y + y * view.scale}; }
@@ -70,8 +86,8 @@ ImU32 liquid_colour(const Pen& pen, const std::string& tank);
 /// Something at this thing is plainly not as it should be.
 bool is_abnormal(const Pen& pen, const Item& item);
 
-/// A dial thermometer in the user's unit; centre and radius in drawing units.
-void temperature_dial(Pen& pen, Point centre, float radius, double temperature_k);
+/// A thing's dial thermometer in the user's unit; centre and radius in drawing units.
+void temperature_dial(Pen& pen, const std::string& unit, Point centre, float radius, double temperature_k);
 
 void draw_ground(Pen& pen);  // frame, floor, channel, what is wet (drawing_ground.cpp)
 void draw_pipes(Pen& pen);   // pipes, crossings, hoses (drawing_pipes.cpp)

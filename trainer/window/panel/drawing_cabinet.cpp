@@ -134,9 +134,11 @@ void draw_cabinet(Pen& pen, const Item& item) {
   } else {
     const Box s = pen.view.to_screen(door);
     pen.list.AddRect({s.x0, s.y0}, {s.x1, s.y1}, fade(pen.c.ink, 0.45F), pen.px(3), 0, pen.hair(1));
-    lamps(pen, item, door);
-    switches(pen, item, door);
-    disconnect(pen, item, door);
+    pen.sketch(item.unit + "/door", [&] {
+      lamps(pen, item, door);
+      switches(pen, item, door);
+      disconnect(pen, item, door);
+    });
     ammeter(pen, item, door);
     for (const float y : {door.y0 + 40, door.y1 - 40})  // hinges
       pen.plate({door.x1 - 3, y - 9, door.x1 + 4, y + 9}, 1, pen.c.steel, pen.c.steel_dark, 0.9F);

@@ -29,7 +29,7 @@ void channel(Pen& pen, const Item& item) {
   if (runs) {
     pen.list.AddRectFilled({s.x0, s.y0 + 0.5F * s.height()}, {s.x1, s.y1}, fade(wet_floor, 0.95F), pen.px(3));
     for (int i = 0; i < 26; ++i) {
-      const float share = std::fmod(static_cast<float>(i) / 26 + static_cast<float>(pen.time_s) * 0.03F, 1.0F);
+      const float share = std::fmod(static_cast<float>(i) / 26 + static_cast<float>(pen.time_s()) * 0.03F, 1.0F);
       const float x = b.x1 - 30 - share * (b.width() - 120), y = b.y0 + 15 + static_cast<float>(i % 2) * 4;
       pen.list.AddLine(pen.at(x, y), pen.at(x - 16, y), fade(pen.c.sheet, 0.75F), pen.hair(1.3F));
     }

@@ -42,7 +42,7 @@ void cock(Pen& pen, Point from, Point to) {
 
 }  // namespace
 
-void temperature_dial(Pen& pen, Point centre, float radius, double temperature_k) {
+void temperature_dial(Pen& pen, const std::string& unit, Point centre, float radius, double temperature_k) {
   Dial dial;
   dial.centre = pen.view.to_screen(centre);
   dial.radius = pen.px(radius);
@@ -50,19 +50,26 @@ void temperature_dial(Pen& pen, Point centre, float radius, double temperature_k
   const DialScale scale = fahrenheit ? DialScale{30, 210, "°F"} : DialScale{0, 100, "°C"};
   const double shown = in_unit_shown(pen.stage.preferences, temperature_k, "K");
   dial.share = (shown - scale.low) / (scale.high - scale.low);
-  dial_face(pen.kit, pen.list, dial, scale);
+  pen.sketch(unit + "/dial", [&] { dial_plate(pen.kit, pen.list, dial, scale); });
+  dial_needle(pen.kit, pen.list, dial);
 }
 
 void draw_gauge(Pen& pen, const Item& item) {
   const Box b = item.box;
   const Point m = item.upright ? Point{b.x1 - 36, b.middle().y} : Point{b.middle().x, b.y0 + 37};
-  stem(pen, item, item.upright ? Point{item.line + 7, m.y} : Point{m.x, item.line - 7},
-       item.upright ? Point{m.x - 33, m.y} : Point{m.x, m.y + 33});
   const SignalId id = pen.stage.signals.find(item.unit + ".reading");
+  Dial dial{pen.view.to_screen(m), pen.px(36)};
+  pen.sketch(item.unit + "/dial", [&] {
+    stem(pen, item, item.upright ? Point{item.line + 7, m.y} : Point{m.x, item.line - 7},
+         item.upright ? Point{m.x - 33, m.y} : Point{m.x, m.y + 33});
+    if (id.valid()) gauge_plate(pen.kit, pen.list, dial, pen.stage.signals[id].min, pen.stage.signals[id].max);
+  });
   if (!id.valid()) return;
   const SignalInfo& row = pen.stage.signals[id];
-  gauge_face(pen.kit, pen.list, pen.view.to_screen(m), pen.px(36), pen.seen(item.unit, "reading"), row.min, row.max,
-             shake_of(pen), true);
+  dial.share = gauge_share(pen.seen(item.unit, "reading"), row.min, row.max);
+  dial.shake = shake_of(pen);
+  if (dial.shake > 0) pen.time_s();
+  dial_needle(pen.kit, pen.list, dial, true);
 }
 
 void draw_thermometer(Pen& pen, const Item& item) {
@@ -70,7 +77,7 @@ void draw_thermometer(Pen& pen, const Item& item) {
   const Point m = item.upright ? Point{b.x1 - 27, b.middle().y} : Point{b.middle().x, b.y0 + 27};
   stem(pen, item, item.upright ? Point{item.line + 6, m.y} : Point{m.x, item.line - 6},
        item.upright ? Point{m.x - 24, m.y} : Point{m.x, m.y + 24});
-  temperature_dial(pen, m, 26, pen.seen(item.unit, "reading"));
+  temperature_dial(pen, item.unit, m, 26, pen.seen(item.unit, "reading"));
 }
 
 void draw_flow_meter(Pen& pen, const Item& item) {
@@ -83,7 +90,7 @@ void draw_flow_meter(Pen& pen, const Item& item) {
   pen.list.AddRectFilled({pane.x0, pane.y0}, {pane.x1, pane.y1}, pen.c.water, pen.px(2));
   const double gas = pen.seen(item.unit, "bubbles");
   for (int i = 0; i < static_cast<int>(std::lround(12 * gas)); ++i) {
-    const float run = std::fmod(static_cast<float>(pen.time_s) * 1.6F + 0.618F * static_cast<float>(i), 1.0F);
+    const float run = std::fmod(static_cast<float>(pen.time_s()) * 1.6F + 0.618F * static_cast<float>(i), 1.0F);
     pen.list.AddCircleFilled(pen.at(x - 14 + 28 * run, y - 6 + static_cast<float>((i * 5) % 12)), pen.px(2.2F),
                              pen.c.sheet);
   }

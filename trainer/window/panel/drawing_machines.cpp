@@ -35,9 +35,9 @@ void heat_shimmer(Pen& pen, float x0, float x1, float y) {
 
 void coupling(Pen& pen, const Box& b, bool running) {
   pen.drum(b, false, 2);
-  const float turn = static_cast<float>(pen.time_s) * 9;
+  const float turn = running ? static_cast<float>(pen.time_s()) * 9 : 0.4F;
   for (int i = 0; i < 3; ++i) {
-    const float angle = running ? turn + 2.094F * static_cast<float>(i) : 0.4F + 2.094F * static_cast<float>(i);
+    const float angle = turn + 2.094F * static_cast<float>(i);
     if (std::cos(angle) < 0) continue;
     const float y = b.middle().y + b.height() * 0.45F * std::sin(angle);
     pen.line({b.x0 + 2, y}, {b.x1 - 2, y}, pen.c.ink, 1.8F);
@@ -73,7 +73,8 @@ void volute(Pen& pen, Point m, float r) {
 void draw_pump(Pen& pen, const Item& item) {
   const bool running = pen.is(item.unit, "running"), hot = pen.is(item.unit, "casing_hot");
   const float shake = static_cast<float>(std::max(pen.seen(item.unit, "rattle"), pen.seen(item.unit, "shake")));
-  const float dx = 2.2F * shake * (pen.wave(13) - 0.5F), dy = 2.2F * shake * (pen.wave(17, 1) - 0.5F);
+  const float dx = shake > 0 ? 2.2F * shake * (pen.wave(13) - 0.5F) : 0;
+  const float dy = shake > 0 ? 2.2F * shake * (pen.wave(17, 1) - 0.5F) : 0;
   Box b = item.box;
   b = {b.x0 + dx, b.y0 + dy, b.x1 + dx, b.y1 + dy};
   const float y = item.line + dy, foot = item.box.y1 - 20;

@@ -11,13 +11,37 @@ constexpr ImU32 rubber = IM_COL32(0x4C, 0x52, 0x57, 0xFF), rubber_light = IM_COL
 
 bool is_item(const Pen& pen, const std::string& name) { return pen.stage.scene.find(name) != nullptr; }
 
+void fixed_pipes(Pen& pen, const Scene& scene) {
+  for (const Pipe& pipe : scene.pipes)
+    if (!pipe.hose) pen.tube(pipe.route, pipe.width);
+  for (const Pipe& pipe : scene.pipes) {  // a pipe that ends at no thing ends at a tee, or over the channel
+    if (pipe.hose) continue;
+    const auto at_end = [&](const std::string& name, Point p, Point next) {
+      const bool upright = std::abs(p.x - next.x) < 1;
+      const float way = upright ? (next.y > p.y ? 1.0F : -1.0F) : (next.x > p.x ? 1.0F : -1.0F);
+      if (is_item(pen, name))
+        pen.flange(upright ? Point{p.x, p.y + 4 * way} : Point{p.x + 4 * way, p.y}, pipe.width, upright);
+    };
+    if (pipe.from == pipe.to && pipe.route.size() == 2 && pipe.route[0].x == pipe.route[1].x)  // a header's ends
+      for (const Point& p : pipe.route) pen.flange(p, pipe.width, true);
+    at_end(pipe.from, pipe.route.front(), pipe.route[1]);
+    at_end(pipe.to, pipe.route.back(), pipe.route[pipe.route.size() - 2]);
+  }
+  for (const Point& p : scene.crossings) {
+    const Box gap = pen.view.to_screen(Box{p.x - 13, p.y - 8.5F, p.x + 13, p.y + 8.5F});
+    pen.list.AddRectFilled({gap.x0, gap.y0}, {gap.x1, gap.y1}, pen.c.sheet);
+    pen.tube({{p.x - 14, p.y}, {p.x + 14, p.y}}, 10);
+  }
+}
+
 }  // namespace
 
 /// A hose from its high point down to the tank: hangs slack when empty, stiffens and trembles when liquid runs.
 void draw_hose_drop(Pen& pen, const Pipe& pipe) {
   const float twitch =
       std::max(static_cast<float>(pen.seen(pipe.from, "twitch")), pen.is(pipe.from, "flowing") ? 0.35F : 0.0F);
-  const float sway = twitch * 5 * (pen.wave(2.1) - 0.5F) * 2, sag = 16 * (1 - std::min(1.0F, 1.6F * twitch));
+  const float sway = twitch > 0 ? twitch * 5 * (pen.wave(2.1) - 0.5F) * 2 : 0,
+              sag = 16 * (1 - std::min(1.0F, 1.6F * twitch));
   const Point a{pipe.route.front().x + 6, pipe.route.front().y}, d = pipe.route.back();
   const Point bend{d.x, a.y};
   std::vector<ImVec2> points;
@@ -46,28 +70,9 @@ void draw_hose_drop(Pen& pen, const Pipe& pipe) {
 
 void draw_pipes(Pen& pen) {
   const Scene& scene = pen.stage.scene;
+  pen.sketch("pipes", [&] { fixed_pipes(pen, scene); });
   for (const Pipe& pipe : scene.pipes)
-    if (!pipe.hose) pen.tube(pipe.route, pipe.width);
-  for (const Pipe& pipe : scene.pipes) {  // a pipe that ends at no thing ends at a tee, or over the channel
-    if (pipe.hose) continue;
-    const auto at_end = [&](const std::string& name, Point p, Point next) {
-      const bool upright = std::abs(p.x - next.x) < 1;
-      const float way = upright ? (next.y > p.y ? 1.0F : -1.0F) : (next.x > p.x ? 1.0F : -1.0F);
-      if (is_item(pen, name))
-        pen.flange(upright ? Point{p.x, p.y + 4 * way} : Point{p.x + 4 * way, p.y}, pipe.width, upright);
-    };
-    if (pipe.from == pipe.to && pipe.route.size() == 2 && pipe.route[0].x == pipe.route[1].x)  // a header's ends
-      for (const Point& p : pipe.route) pen.flange(p, pipe.width, true);
-    at_end(pipe.from, pipe.route.front(), pipe.route[1]);
-    at_end(pipe.to, pipe.route.back(), pipe.route[pipe.route.size() - 2]);
-  }
-  for (const Point& p : scene.crossings) {
-    const Box gap = pen.view.to_screen(Box{p.x - 13, p.y - 8.5F, p.x + 13, p.y + 8.5F});
-    pen.list.AddRectFilled({gap.x0, gap.y0}, {gap.x1, gap.y1}, pen.c.sheet);
-    pen.tube({{p.x - 14, p.y}, {p.x + 14, p.y}}, 10);
-  }
-  for (const Pipe& pipe : scene.pipes)
-    if (pipe.hose) draw_hose_drop(pen, pipe);
+    if (pipe.hose) pen.sketch(pipe.from + "/drop", [&] { draw_hose_drop(pen, pipe); });
 }
 
 }  // namespace wetrun::ui

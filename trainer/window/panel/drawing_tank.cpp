@@ -75,7 +75,7 @@ void fill_glass(Pen& pen, const Item& item, const TankShape& t) {
                              pen.px(2.1F), froth);
   if (pen.is(item.unit, "bubbling") && y < g.y1)
     for (int i = 0; i < 7; ++i) {
-      const float rise = std::fmod(static_cast<float>(pen.time_s) * 0.35F + 0.31F * static_cast<float>(i), 1.0F);
+      const float rise = std::fmod(static_cast<float>(pen.time_s()) * 0.35F + 0.31F * static_cast<float>(i), 1.0F);
       pen.list.AddCircle(pen.at(g.x0 + 5 + static_cast<float>((i * 7) % 15), g.y1 - rise * (g.y1 - top)), pen.px(2.6F),
                          froth, 10, pen.hair(1.2F));
     }
@@ -152,12 +152,14 @@ ImU32 liquid_colour(const Pen& pen, const std::string& tank) {
 
 void draw_tank(Pen& pen, const Item& item) {
   const TankShape t(item);
-  legs(pen, t);
-  body(pen, t);
+  pen.sketch(item.unit + "/body", [&] {
+    legs(pen, t);
+    body(pen, t);
+  });
   glass(pen, item, t);
   if (pen.shows(item.unit, "temperature")) {
     const Point p{t.box.x1 - 44, t.body.y0 + 118};
-    temperature_dial(pen, p, 32, pen.seen(item.unit, "temperature"));
+    temperature_dial(pen, item.unit, p, 32, pen.seen(item.unit, "temperature"));
   }
   const float nozzle = t.foot - 30;  // heater head
   if (pen.shows(item.unit, "heater_lamp")) {

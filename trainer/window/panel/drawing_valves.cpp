@@ -97,7 +97,7 @@ void draw_hose(Pen& pen, const Item& item) {
   const float y = item.line;
   const int end = static_cast<int>(std::lround(pen.seen(item.unit, "end", 1)));
   const float twitch = static_cast<float>(pen.seen(item.unit, "twitch"));
-  const float sag = 26 - 10 * twitch + 2.5F * twitch * (pen.wave(2.3) - 0.5F);
+  const float sag = 26 - 10 * twitch + (twitch > 0 ? 2.5F * twitch * (pen.wave(2.3) - 0.5F) : 0);
   const Point wrong{b.x1 - 4, b.y1 - 6};
   pen.drum({b.x1 - 12, wrong.y - 6, b.x1, wrong.y + 6}, false, 1);  // the other port
   pen.flange({b.x1 - 11, wrong.y}, 10, false);
@@ -122,10 +122,11 @@ void draw_return_hose(Pen& pen, const Item& item) {
   const Box b = item.box;
   const float y = item.line, twitch = std::max(static_cast<float>(pen.seen(item.unit, "twitch")),
                                                pen.is(item.unit, "flowing") ? 0.35F : 0.0F);
+  const float time = twitch > 0 ? static_cast<float>(pen.time_s()) : 0;
   std::vector<ImVec2> points;
   for (int i = 0; i <= 24; ++i) {
     const float t = static_cast<float>(i) / 24;
-    const float wave = 2.6F * twitch * std::sin(9 * t + static_cast<float>(pen.time_s) * 11) * std::sin(3.1416F * t);
+    const float wave = 2.6F * twitch * std::sin(9 * t + time * 11) * std::sin(3.1416F * t);
     points.push_back(pen.at(b.x0 + (b.x1 - b.x0) * t, y + wave));
   }
   strand(pen, std::move(points), 13);

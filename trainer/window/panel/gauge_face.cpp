@@ -51,6 +51,12 @@ struct Ticks {
   float number_size;
 };
 
+constexpr Ticks around{0.635F, 0.695F, 0.635F, 0.67F, 0.775F, 0.088F};  // the outer of two scales
+
+bool shows_both(const Dial& dial, bool two_scales) {
+  return two_scales && dial.readable && dial.radius * around.number_size >= least_type();
+}
+
 std::string number_text(double value, double step) {
   const int decimals = step >= 1 ? 0 : step >= 0.1 ? 1 : 2;
   return fmt::format("{:.{}f}", std::fabs(value) < 1e-9 * step ? 0.0 : value, decimals);
@@ -111,7 +117,7 @@ double round_step(double range, int most) {
   return 10 * power;
 }
 
-void dial_face(Kit& kit, ImDrawList& list, const Dial& dial, const DialScale& inner, const DialScale* outer) {
+void dial_plate(Kit& kit, ImDrawList& list, const Dial& dial, const DialScale& inner, const DialScale* outer) {
   const Palette& p = kit.colour;
   const ImVec2 c = vec(dial.centre);
   const float r = dial.radius;
@@ -119,8 +125,7 @@ void dial_face(Kit& kit, ImDrawList& list, const Dial& dial, const DialScale& in
   case_and_face(kit, list, c, r, fine);
   const Ticks one{0.66F, 0.80F, 0.735F, 0.80F, 0.535F, 0.17F};
   const Ticks within{0.52F, 0.62F, 0.565F, 0.62F, 0.40F, 0.155F};
-  const Ticks around{0.635F, 0.695F, 0.635F, 0.67F, 0.775F, 0.088F};
-  const bool both = outer != nullptr && fine && r * around.number_size >= least_type();
+  const bool both = shows_both(dial, outer != nullptr);
   if (both) {
     list.PathArcTo(c, r * 0.628F, static_cast<float>(-from_rad), static_cast<float>(-from_rad + sweep_rad), 120);
     list.PathStroke(p.ink, 0, std::max(0.8F, r * 0.008F));
@@ -138,16 +143,34 @@ void dial_face(Kit& kit, ImDrawList& list, const Dial& dial, const DialScale& in
   // The pin the needle rests on.
   const double pin = angle_of(-stop_share - 0.012);
   if (fine) list.AddCircleFilled(polar(c, r * (both ? 0.47F : 0.6F), pin), r * 0.016F, p.ink_soft, 12);
-  needle(kit, list, c, r, trembling(kit, dial.shake, dial.share), both ? 0.60F : 0.74F, fine);
+}
+
+void dial_needle(Kit& kit, ImDrawList& list, const Dial& dial, bool two_scales) {
+  needle(kit, list, vec(dial.centre), dial.radius, trembling(kit, dial.shake, dial.share),
+         shows_both(dial, two_scales) ? 0.60F : 0.74F, dial.readable);
+}
+
+void dial_face(Kit& kit, ImDrawList& list, const Dial& dial, const DialScale& inner, const DialScale* outer) {
+  dial_plate(kit, list, dial, inner, outer);
+  dial_needle(kit, list, dial, outer != nullptr);
+}
+
+double gauge_share(double value_pa, double low_pa, double high_pa) {
+  const double span = high_pa - low_pa;
+  return span > 0 && std::isfinite(value_pa) ? (value_pa - low_pa) / span : 0;
+}
+
+void gauge_plate(Kit& kit, ImDrawList& list, const Dial& dial, double low_pa, double high_pa) {
+  const DialScale bar_scale{from_si(low_pa, "bar", "Pa"), from_si(high_pa, "bar", "Pa"), "bar"};
+  const DialScale psi_scale{from_si(low_pa, "psi", "Pa"), from_si(high_pa, "psi", "Pa"), "psi"};
+  dial_plate(kit, list, dial, bar_scale, &psi_scale);
 }
 
 void gauge_face(Kit& kit, ImDrawList& list, Point centre, float radius, double value_pa, double low_pa, double high_pa,
                 double shake, bool readable) {
-  const double span = high_pa - low_pa;
-  const double share = span > 0 && std::isfinite(value_pa) ? (value_pa - low_pa) / span : 0;
-  const DialScale bar_scale{from_si(low_pa, "bar", "Pa"), from_si(high_pa, "bar", "Pa"), "bar"};
-  const DialScale psi_scale{from_si(low_pa, "psi", "Pa"), from_si(high_pa, "psi", "Pa"), "psi"};
-  dial_face(kit, list, {centre, radius, share, shake, readable}, bar_scale, &psi_scale);
+  const Dial dial{centre, radius, gauge_share(value_pa, low_pa, high_pa), shake, readable};
+  gauge_plate(kit, list, dial, low_pa, high_pa);
+  dial_needle(kit, list, dial, true);
 }
 
 void panel_meter(Kit& kit, ImDrawList& list, const Box& box, double value, double high, const std::string& unit) {

@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "trainer/window/panel/sketch.h"
 #include "trainer/window/panel/stage.h"
 #include "trainer/window/view/start_menu.h"
 
@@ -18,10 +19,11 @@ struct EventMemory;  // event_line.cpp
 struct SkidDrawingState {
   std::string hovered, held;  // unit under the mouse; valve being turned
   double held_value = 0;
-  std::string pressed;         // where the mouse button went down; "" on the paper or when it is up
-  double turned_s = -1;        // since the last click of the mouse wheel at `held`; < 0: none is to be sent
-  float zoom = 1;              // 1: the whole skid fits
-  Point centre{};              // of the view, in drawing units, when zoomed
+  std::string pressed;   // where the mouse button went down; "" on the paper or when it is up
+  double turned_s = -1;  // since the last click of the mouse wheel at `held`; < 0: none is to be sent
+  float zoom = 1;        // 1: the whole skid fits
+  Point centre{};        // of the view, in drawing units, when zoomed
+  Sketchbook sketches;
 };
 void skid_drawing(Stage& stage, const Box& place, SkidDrawingState& state);
 

@@ -72,20 +72,22 @@ bool in_front(ItemKind kind) {
 void items(Pen& pen, const SkidDrawingState& state, bool front) {
   for (const Item& item : pen.stage.scene.items) {
     if (in_front(item.kind) != front) continue;
-    double position = pen.seen(item.unit, "position", pen.seen(item.unit, "opening"));
-    if (state.held == item.unit) position = state.held_value;
-    draw_item(pen, item, position);
+    if (state.held == item.unit)
+      draw_item(pen, item, state.held_value);
+    else
+      pen.sketch(item.unit,
+                 [&] { draw_item(pen, item, pen.seen(item.unit, "position", pen.seen(item.unit, "opening"))); });
   }
 }
 
-void front(Stage& stage, const Box& place, const DrawingView& view, const SkidDrawingState& state) {
+void front(Stage& stage, const Box& place, const DrawingView& view, SkidDrawingState& state) {
   ImGui::SetCursorScreenPos({place.x0, place.y0});
   const ImGuiWindowFlags flags =
       ImGuiWindowFlags_NoInputs | ImGuiWindowFlags_NoBackground | ImGuiWindowFlags_NoScrollbar;
   ImGui::BeginChild("##front", {place.width(), place.height()}, false, flags);
   ImDrawList& list = *ImGui::GetWindowDrawList();
   list.PushClipRect({place.x0, place.y0}, {place.x1, place.y1});
-  Pen pen(stage, list, view);
+  Pen pen(stage, list, view, state.sketches);
   items(pen, state, true);
   tags(pen, place, state);
   draw_marks(pen, place, state);
@@ -103,10 +105,13 @@ void skid_drawing(Stage& stage, const Box& place, SkidDrawingState& state) {
     work_with_mouse(stage, place, view, state);
     view = view_of(stage.scene, place, state, stage.kit.px(8));
     list.PushClipRect({place.x0, place.y0}, {place.x1, place.y1});
-    Pen pen(stage, list, view);
-    draw_ground(pen);
+    state.sketches.open({view.scale, stage.kit.scale, least_type(), view.origin, place, stage.kit.calm, &stage.signals,
+                         stage.preferences},
+                        stage.frame, stage.kit.wall_s);
+    Pen pen(stage, list, view, state.sketches);
+    pen.sketch("ground", [&] { draw_ground(pen); });
     draw_pipes(pen);
-    draw_drums(pen);
+    pen.sketch("drums", [&] { draw_drums(pen); });
     items(pen, state, false);
     list.PopClipRect();
     front(stage, place, view, state);

@@ -32,7 +32,7 @@ public:
     place_ = place;
     work_mouse();
     span_ = chart_span(stage_.film.start_s(), stage_.film.end_s(), state_.window_s, right());
-    move_by_whole_pixels();
+    if (stage_.live) move_by_whole_pixels();
     lanes_ = lanes(stage_.preferences, pens(), tracks(), span_.from_s, span_.to_s);
     place_lanes();
     draw_time_axis();

@@ -9,10 +9,10 @@
 namespace wetrun::ui {
 namespace {
 
-constexpr std::size_t most_areas = 16;       // more would cost more in drawing calls than they save in pixels
-constexpr int tiles_across = 40;             // about; tiles are 32 pixels in a window of 1280
-constexpr float grid = 64;                   // places in a pixel that differ
-constexpr unsigned block_indices = 3 * 128;  // a multiple of the lanes
+constexpr std::size_t most_areas = 16;  // more would cost more in drawing calls than they save in pixels
+constexpr int tiles_across = 40;        // about; tiles are 32 pixels in a window of 1280
+constexpr float grid = 64;              // places in a pixel that differ
+constexpr unsigned block_indices = 3 * 128;
 
 // Odd constants with well-mixed bits (2^64 divided by the golden ratio; primes of the same kind).
 constexpr std::uint64_t k1 = 0x9E3779B97F4A7C15U, k2 = 0xC2B2AE3D27D4EB4FU, k3 = 0x165667B19E3779F9U;
@@ -60,29 +60,35 @@ constexpr unsigned lanes = 8;
 
 /// The lowest and the highest of some numbers.
 std::pair<ImDrawIdx, ImDrawIdx> limits_of(const ImDrawIdx* numbers, unsigned count) {
-  Lanes lows = Lanes{} + numbers[0], highs = lows, here{};
-  for (unsigned i = 0; i < count; i += lanes) {
-    if (i + lanes > count) here = lows;
-    std::memcpy(&here, numbers + i, std::min(lanes, count - i) * sizeof(ImDrawIdx));
+  ImDrawIdx low = numbers[0], high = numbers[0];
+  Lanes lows = Lanes{} + low, highs = lows, here{};
+  unsigned i = 0;
+  for (; i + lanes <= count; i += lanes) {
+    std::memcpy(&here, numbers + i, sizeof here);
     lows = here < lows ? here : lows;
     highs = here > highs ? here : highs;
   }
-  ImDrawIdx low = lows[0], high = highs[0];
-  for (unsigned lane = 1; lane < lanes; ++lane) {
+  for (unsigned lane = 0; lane < lanes; ++lane) {
     low = std::min<ImDrawIdx>(low, lows[lane]);
     high = std::max<ImDrawIdx>(high, highs[lane]);
+  }
+  for (; i < count; ++i) {
+    low = std::min(low, numbers[i]);
+    high = std::max(high, numbers[i]);
   }
   return {low, high};
 }
 
-/// All less by one of them; as many more as fill the lanes are made of nothing.
+/// All less by one of them.
 void take_away(const ImDrawIdx* numbers, unsigned count, ImDrawIdx by, ImDrawIdx* result) {
-  for (unsigned i = 0; i < count; i += lanes) {
-    Lanes here{};
-    std::memcpy(&here, numbers + i, std::min(lanes, count - i) * sizeof(ImDrawIdx));
+  unsigned i = 0;
+  for (; i + lanes <= count; i += lanes) {
+    Lanes here;
+    std::memcpy(&here, numbers + i, sizeof here);
     here -= by;
     std::memcpy(result + i, &here, sizeof here);
   }
+  for (; i < count; ++i) result[i] = static_cast<ImDrawIdx>(numbers[i] - by);
 }
 
 /// Clip rectangle and texture.

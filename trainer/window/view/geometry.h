@@ -6,10 +6,12 @@ namespace wetrun {
 
 struct Point {
   float x = 0, y = 0;
+  bool operator==(const Point&) const = default;
 };
 
 struct Box {
   float x0 = 0, y0 = 0, x1 = 0, y1 = 0;
+  bool operator==(const Box&) const = default;
   float width() const { return x1 - x0; }
   float height() const { return y1 - y0; }
   Point middle() const { return {(x0 + x1) / 2, (y0 + y1) / 2}; }
