@@ -11,17 +11,17 @@ constexpr double g = 0.29289321881345254;  // 1 - 1/sqrt(2)
 constexpr double positive_up_to = 2.4;     // throughputs of the fastest cell in one piece
 constexpr int most_parts = 64;
 constexpr double bend = 2e-2;                 // see leg.h: share of a cell's content off the straight line
-constexpr double stays = 1e-5;                // and share of the plant's volume that a step may leave wrong
-constexpr double of_state = 3e-3;             // of a state's size
+constexpr double stays = 3e-5;                // and share of the plant's volume that a step may leave wrong
+constexpr double of_state = 1e-2;             // of a state's size
 constexpr double fine = 1.25e-3;              // the same, for the parts of a leg of one step
-constexpr double settled = 0.1;               // share of the tolerance by which prediction and correction may differ
-constexpr double of_follower = 0.05;          // weight of states that decay: exact but for the line they follow
+constexpr double settled = 0.5;               // share of the tolerance by which prediction and correction may differ
+constexpr double of_follower = 0.02;          // weight of states that decay: exact but for the line they follow
 constexpr double least_concentration = 1e-4;  // of any component, per m3: less counts as nothing
 constexpr double round_off = 1e-9;            // of the largest concentration: that much below zero is no amount
 
 /// What counts as little of a state, by its unit.
 double little_of(std::string_view unit) {
-  if (unit == "Pa") return 1e3;
+  if (unit == "Pa") return 1e4;
   if (unit == "J") return 1e4;
   if (unit == "K" || unit == "s") return 1;
   if (unit == "kg" || unit == "mol") return 0.1;
@@ -51,9 +51,9 @@ LegStepper::LegStepper(std::shared_ptr<const Plant> plant, Machine& machine)
       cells_(machine.cell_numbers()),
       n0_(machine.fresh_slopes()),
       n1_(machine.fresh_slopes()),
-      carried_{{}, machine.fresh_picture()} {
+      carried_(plant_->network()) {
   stage_.assign(plant_->x_size(), 0.0);
-  predicted_ = corrected_ = part_start_ = inverse_scale_ = stage_;
+  predicted_ = part_start_ = inverse_scale_ = stage_;
   for (const Plant::Slot& slot : plant_->units())
     for (const NumberInfo& state : slot.unit->info().states) state_scale_.push_back(little_of(state.unit));
   peak_.assign(plant_->components(), 0.0);
@@ -92,7 +92,7 @@ void LegStepper::set_scales(const std::vector<double>& x) {
 /// Flows at the end if they go on as they did: by no more than a third of the largest, all by the same share.
 void LegStepper::carry_on(const LegEnd& start, const std::vector<double>& flow_trend_m3_s2, double h_s) {
   const NetworkState& now = start.picture.network;
-  NetworkState& then = carried_.picture.network;
+  NetworkState& then = carried_;
   double largest = 0, change = 0;
   for (std::size_t k = 0; k < now.flow_m3_s.size(); ++k) {
     largest = std::max(largest, std::abs(now.flow_m3_s[k]));
@@ -104,20 +104,20 @@ void LegStepper::carry_on(const LegEnd& start, const std::vector<double>& flow_t
   then.content_slope_1_s = now.content_slope_1_s;
 }
 
-Drive LegStepper::drive_at(double share, const LegEnd& start, const LegEnd& end, const Slopes& n1) {
+Drive LegStepper::drive_at(double share, const NetworkState& start, const NetworkState& end, const Slopes& n1) {
   const auto line = [share](const std::vector<double>& a, const std::vector<double>& b, std::vector<double>& out) {
     for (std::size_t i = 0; i < out.size(); ++i) out[i] = a[i] + share * (b[i] - a[i]);
   };
-  line(start.picture.network.flow_m3_s, end.picture.network.flow_m3_s, flow_);
-  line(start.picture.network.content_slope_1_s, end.picture.network.content_slope_1_s, slope_);
+  line(start.flow_m3_s, end.flow_m3_s, flow_);
+  line(start.content_slope_1_s, end.content_slope_1_s, slope_);
   line(volume_start_, volume_end_, volume_);
   line(n0_.exchange, n1.exchange, exchange_);
   line(n0_.pass, n1.pass, pass_);
   return {flow_, slope_, volume_, exchange_, pass_};
 }
 
-void LegStepper::stages(const LegEnd& start, const LegEnd& end, const Slopes& n1, double a, double b, double h_s,
-                        std::vector<double>& x) {
+void LegStepper::stages(const LegEnd& start, const NetworkState& end, const std::vector<double>& x_end,
+                        const Slopes& n1, double a, double b, double h_s, std::vector<double>& x) {
   // N over the first stage and over the whole, times its time.
   const double gh = g * h_s, mean_1 = a + g / 2 * (b - a), mean_2 = (a + b) / 2;
   for (std::size_t i = 0; i < cells_; ++i) {
@@ -129,15 +129,15 @@ void LegStepper::stages(const LegEnd& start, const LegEnd& end, const Slopes& n1
   // What decays is written as -decay x + a rest, and the rest is on a straight line: exact (exponential integrator).
   for (std::size_t i = cells_; i < x.size(); ++i) {
     const double decay = n0_.decay[i - cells_], z = decay * h_s;
-    const double rest_0 = n0_.rate[i] + decay * start.x[i], rest_1 = n1.rate[i] + decay * end.x[i];
+    const double rest_0 = n0_.rate[i] + decay * start.x[i], rest_1 = n1.rate[i] + decay * x_end[i];
     const double at_a = rest_0 + a * (rest_1 - rest_0), at_b = rest_0 + b * (rest_1 - rest_0);
     part_start_[i] = x[i];
     const Weights w = z > 0 ? weights_of(z) : Weights{1, 1, 0.5};
     x[i] = w.keep * x[i] + h_s * (w.held * at_a + w.rising * (at_b - at_a));
   }
-  transport_.solve(drive_at(a + g * (b - a), start, end, n1), gh, {stage_.data(), cells_});
+  transport_.solve(drive_at(a + g * (b - a), start.picture.network, end, n1), gh, {stage_.data(), cells_});
   for (std::size_t i = 0; i < cells_; ++i) x[i] += (1 - g) / g * (stage_[i] - part_start_[i]);
-  transport_.solve(drive_at(b, start, end, n1), gh, {x.data(), cells_});
+  transport_.solve(drive_at(b, start.picture.network, end, n1), gh, {x.data(), cells_});
 }
 
 /// Those that are anywhere, or come out of something.
@@ -210,8 +210,8 @@ LegReport LegStepper::advance(const LegEnd& start, const std::vector<double>& fl
   transport_.add_small(flow_start, n0_.pass, cells, {n0_.rate.data(), cells_});
 
   carry_on(start, flow_trend_m3_s2, h_s);
-  predicted_ = carried_.x = start.x;
-  stages(start, carried_, n0_, 0, 1, h_s, predicted_);
+  predicted_ = start.x;
+  stages(start, carried_, start.x, n0_, 0, 1, h_s, predicted_);
   end.picture = start.picture;
   couple(predicted_);
   volumes(predicted_, volume_end_);
@@ -224,18 +224,16 @@ LegReport LegStepper::advance(const LegEnd& start, const std::vector<double>& fl
   report.parts = whole ? 1 : parts_for_positivity(start, end, h_s);
   for (;;) {
     report.error = 0;
-    corrected_ = start.x;
-    end.x = predicted_;
+    end.x = start.x;
     for (int p = 0; p < report.parts; ++p) {
       const double from = static_cast<double>(p) / report.parts, to = static_cast<double>(p + 1) / report.parts;
-      stages(start, end, n1_, from, to, h_s / report.parts, corrected_);
-      report.error = std::max(report.error, estimate_of_cells(corrected_));
+      stages(start, end.picture.network, predicted_, n1_, from, to, h_s / report.parts, end.x);
+      report.error = std::max(report.error, estimate_of_cells(end.x));
     }
     if (whole || report.error * bend <= fine || report.parts == most_parts) break;
     report.parts = std::clamp(static_cast<int>(std::ceil(report.parts * std::sqrt(report.error * bend / fine))),
                               report.parts + 1, most_parts);
   }
-  end.x.swap(corrected_);
   report.error = std::max(report.error, estimate_of_states(end.x));
   report.negative = any_negative(end.x);
   if (distance(predicted_, end.x) > settled) couple(end.x);

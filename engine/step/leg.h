@@ -11,13 +11,13 @@
 // exactly (exponential integrator: Cox & Matthews 2002, J. Comput. Phys. 176:430, eq. 8; from memory).
 //
 // y and N run in a straight line between the values at both ends: those at the end come from a predicted x(t+h), found
-// with N held and flows that go on as on the leg before. That is second order. If the corrected x differs from the predicted by more than a tenth of the
+// with N held and flows that go on as on the leg before. That is second order. If the corrected x differs from the predicted by more than half of the
 // tolerance, y is found once more for the end, so that the next leg begins with what belongs to its x.
 //
 // Error: of cells, X2 less the straight line through X1, e = (h/tau)^2/2 for something that decays with tau; what the
 // method leaves is then about (h/tau)^3/6 = e^1.5/2. A cell's content, at the largest concentration of the component in
 // the plant, may move by e <= 2 % off the line (fast cells: what they get wrong is washed out with the next content),
-// and by e^1.5/2 <= 1e-5 of the plant's volume (large cells, where errors stay). Of states: corrected less predicted,
+// and by e^1.5/2 <= 3e-5 of the plant's volume (large cells, where errors stay). Of states: corrected less predicted,
 // h^2/2 times the change of N, against their size. A leg of one step is made in as many parts as a finer limit and
 // positivity ask for. tests/bench/README.md says what all this amounts to on whole runs.
 #pragma once
@@ -53,10 +53,10 @@ public:
 private:
   void carry_on(const LegEnd& start, const std::vector<double>& flow_trend_m3_s2, double h_s);
   void set_scales(const std::vector<double>& x);
-  Drive drive_at(double share, const LegEnd& start, const LegEnd& end, const Slopes& n1);
+  Drive drive_at(double share, const NetworkState& start, const NetworkState& end, const Slopes& n1);
   /// x over h_s, from share a to share b of the leg, with N and y on their straight lines. stage_ is X1.
-  void stages(const LegEnd& start, const LegEnd& end, const Slopes& n1, double a, double b, double h_s,
-              std::vector<double>& x);
+  void stages(const LegEnd& start, const NetworkState& end, const std::vector<double>& x_end, const Slopes& n1,
+              double a, double b, double h_s, std::vector<double>& x);
   void set_components(const std::vector<double>& x, const Slopes& n0, const Slopes& n1);
   double distance(const std::vector<double>& a, const std::vector<double>& b) const;
   double estimate_of_cells(const std::vector<double>& x) const;
@@ -69,8 +69,8 @@ private:
   ImplicitTransport transport_;
   std::size_t cells_;  // numbers of cells in x
   Slopes n0_, n1_;
-  LegEnd carried_;  // picture only
-  std::vector<double> stage_, predicted_, corrected_, part_start_, inverse_scale_, state_scale_, peak_, presence_;
+  NetworkState carried_;  // flows of the prediction
+  std::vector<double> stage_, predicted_, part_start_, inverse_scale_, state_scale_, peak_, presence_;
   std::vector<double> volume_start_, volume_end_, volume_, flow_, slope_, exchange_, pass_, outflow_;
   std::vector<std::uint32_t> components_;
 };

@@ -47,8 +47,9 @@ OwnNumbers Machine::own(const Place& p, const std::vector<double>& x, const std:
           {aux.data() + p.aux, p.auxes}};
 }
 
-World Machine::world(const std::vector<double>& x, double time_s, const NetworkState& network,
+World Machine::world(const std::vector<double>& x, double time_s, const Picture& picture,
                      const std::vector<double>& last) const {
+  const NetworkState& network = picture.network;
   return {time_s, components_, {x.data(), cell_numbers_}, network.pressure_pa, network.flow_m3_s, network.fluid, last};
 }
 
@@ -63,7 +64,7 @@ SolveReport Machine::couple(const std::vector<double>& x, double time_s, const S
     const Fluid &a = liquid_[plant_->link_cell_a(id).index()], &b = liquid_[plant_->link_cell_b(id).index()];
     network.fluid[k] = {(a.density_kg_m3 + b.density_kg_m3) / 2, (a.viscosity_pa_s + b.viscosity_pa_s) / 2};
   }
-  const World now = world(x, time_s, network, around.last);
+  const World now = world(x, time_s, picture, around.last);
   for (const Place& p : places_)
     p.unit->condition(now, own(p, x, around.memory, around.input, picture.aux), plant_->network(), network);
   const SolveReport report = solve(plant_->network(), network, workspace_);
@@ -80,7 +81,7 @@ void Machine::slopes(const std::vector<double>& x, double time_s, const Surround
   std::fill(out.pass.begin(), out.pass.end(), 1.0);
   const std::span<double> dcells(out.rate.data(), cell_numbers_);
   add_inflow(*plant_, picture.network.flow_m3_s, inflow_);
-  const World now = world(x, time_s, picture.network, around.last);
+  const World now = world(x, time_s, picture, around.last);
   for (const Place& p : places_)
     p.unit->rates(now, own(p, x, around.memory, around.input, picture.aux),
                   {{out.rate.data() + p.x, p.xs},
@@ -103,34 +104,36 @@ void Machine::derivative(const std::vector<double>& x, double time_s, const Surr
   add_exchange(*plant_, cells, all_.exchange, dcells);
 }
 
-bool Machine::decide(std::vector<double>& x, double time_s, const Picture& picture, std::vector<double>& memory,
-                     const std::vector<double>& input, const std::vector<double>& last) const {
-  bool moved = false;
-  const World now = world(x, time_s, picture.network, last);
+Views Machine::views(std::vector<double>& x, std::vector<double>& memory, const std::vector<double>& input,
+                     const Picture& picture, bool& moved) const {
+  Views views;
   for (const Place& p : places_) {
     const OwnNumbers read = own(p, x, memory, input, picture.aux);
-    p.unit->decide(now, {{x.data() + p.x, p.xs},
-                         {memory.data() + p.memory, p.memories},
-                         read.control,
-                         read.fault,
-                         read.aux,
-                         {x.data(), cell_numbers_},
-                         components_,
-                         &moved});
+    views.own.push_back(read);
+    views.decision.push_back({{x.data() + p.x, p.xs},
+                              {memory.data() + p.memory, p.memories},
+                              read.control,
+                              read.fault,
+                              read.aux,
+                              {x.data(), cell_numbers_},
+                              components_,
+                              &moved});
   }
-  return moved;
+  return views;
 }
 
-void Machine::observe(std::size_t unit, const std::vector<double>& x, double time_s, const Surroundings& around,
-                      const Picture& picture, std::vector<double>& readings) const {
+void Machine::decide(const World& now, const Views& views) const {
+  for (std::size_t u = 0; u < places_.size(); ++u) places_[u].unit->decide(now, views.decision[u]);
+}
+
+void Machine::observe(std::size_t unit, const World& now, const Views& views, std::vector<double>& readings) const {
   const Place& p = places_[unit];
-  p.unit->observe(world(x, time_s, picture.network, around.last), own(p, x, around.memory, around.input, picture.aux),
-                  {readings.data() + p.reading, p.readings});
+  p.unit->observe(now, views.own[unit], {readings.data() + p.reading, p.readings});
 }
 
 void Machine::indicators(const std::vector<double>& x, double time_s, const Surroundings& around,
                          const Picture& picture, std::vector<double>& z) const {
-  const World now = world(x, time_s, picture.network, around.last);
+  const World now = world(x, time_s, picture, around.last);
   for (const Place& p : places_)
     if (p.indicators > 0)
       p.unit->indicators(now, own(p, x, around.memory, around.input, picture.aux),

@@ -22,6 +22,12 @@ struct Surroundings {
   const std::vector<double>& last;   // by signal: the last frame
 };
 
+/// Every unit's view of vectors that keep their places: made once, used at every step.
+struct Views {
+  std::vector<OwnNumbers> own;
+  std::vector<Decision> decision;
+};
+
 /// The explicit part of the plant's equations, and what drives the implicit part.
 struct Slopes {
   std::vector<double> rate;      // by x: rates() of the units and what comes out of sources
@@ -46,11 +52,14 @@ public:
   /// All of dx/dt: the above, transport and exchange.
   void derivative(const std::vector<double>& x, double time_s, const Surroundings& around, const Picture& picture,
                   std::vector<double>& dxdt);
-  /// Changes x and memory. True if it wrote a cell.
-  bool decide(std::vector<double>& x, double time_s, const Picture& picture, std::vector<double>& memory,
-              const std::vector<double>& input, const std::vector<double>& last) const;
-  void observe(std::size_t unit, const std::vector<double>& x, double time_s, const Surroundings& around,
-               const Picture& picture, std::vector<double>& readings) const;
+  /// `moved` is set by a decision that writes a cell.
+  Views views(std::vector<double>& x, std::vector<double>& memory, const std::vector<double>& input,
+              const Picture& picture, bool& moved) const;
+  World world(const std::vector<double>& x, double time_s, const Picture& picture,
+              const std::vector<double>& last) const;
+  /// Changes what the views were made of.
+  void decide(const World& now, const Views& views) const;
+  void observe(std::size_t unit, const World& now, const Views& views, std::vector<double>& readings) const;
   void indicators(const std::vector<double>& x, double time_s, const Surroundings& around, const Picture& picture,
                   std::vector<double>& z) const;
   /// Value and scale of each invariant.
@@ -67,8 +76,6 @@ private:
   };
   OwnNumbers own(const Place& p, const std::vector<double>& x, const std::vector<double>& memory,
                  const std::vector<double>& input, const std::vector<double>& aux) const;
-  World world(const std::vector<double>& x, double time_s, const NetworkState& network,
-              const std::vector<double>& last) const;
 
   std::shared_ptr<const Plant> plant_;
   std::vector<Place> places_;

@@ -35,7 +35,7 @@ struct Simulation::Engine {
   void audit();
   void require_finite(const std::vector<double>& numbers) const;
   void chain(bool new_leg);
-  void add_leg_to(Hash& hash) const;
+  void add_leg_to(Hash& hash, bool with_start) const;
   void undo();
 
   std::shared_ptr<const Plant> plant;
@@ -52,6 +52,8 @@ struct Simulation::Engine {
 
   Machine machine;
   LegStepper stepper;
+  bool moved = false;    // a decision wrote a cell
+  Views views;           // of x, memory, input and now, which keep their places
   Integrator reference;  // empty: our own
   std::uint64_t longest;
   Work work;
@@ -113,6 +115,7 @@ Simulation::Engine::Engine(std::shared_ptr<const Plant> shared)
   previous = frame.value;
   now = machine.fresh_picture();
   couple(x, 0.0, now);
+  views = machine.views(x, memory, input, now, moved);
   for (std::size_t u = 0; u < p.units().size(); ++u) observe(u);
   flow_trend.assign(now.network.flow_m3_s.size(), 0.0);
   no_trend = flow_trend;
@@ -137,7 +140,8 @@ void Simulation::Engine::couple(const std::vector<double>& at_x, double at_s, Pi
 bool Simulation::Engine::decide(double at_s) {
   const std::size_t cells = machine.cell_numbers();
   std::copy(x.begin() + static_cast<std::ptrdiff_t>(cells), x.end(), before_states.begin());
-  const bool moved = machine.decide(x, at_s, now, memory, input, frame.value);
+  moved = false;
+  machine.decide(machine.world(x, at_s, now, frame.value), views);
   if (moved || !std::equal(before_states.begin(), before_states.end(), x.begin() + static_cast<std::ptrdiff_t>(cells)))
     return true;
   return std::any_of(live_memory.begin(), live_memory.end(),
@@ -146,7 +150,7 @@ bool Simulation::Engine::decide(double at_s) {
 
 // A unit sees other units' readings of the previous frame, whenever it is asked.
 void Simulation::Engine::observe(std::size_t unit) {
-  machine.observe(unit, x, frame.time_s, {memory, input, previous}, now, frame.value);
+  machine.observe(unit, machine.world(x, frame.time_s, now, previous), views, frame.value);
   old[unit] = 0;
 }
 
@@ -328,7 +332,8 @@ void Simulation::Engine::audit() {
   }
 }
 
-void Simulation::Engine::add_leg_to(Hash& hash) const {
+/// `with_start`: also where the leg began, which follows from what was hashed before.
+void Simulation::Engine::add_leg_to(Hash& hash, bool with_start) const {
   const bool over = leg_done == leg_steps;  // then only its end matters
   for (const std::uint64_t number : {step, over ? 0 : leg_done, over ? 0 : leg_steps, next_leg_steps}) hash.add(number);
   hash.add(std::span<const double>(memory));
@@ -336,7 +341,7 @@ void Simulation::Engine::add_leg_to(Hash& hash) const {
   for (const SignalId id : inputs) hash.add(input[id.index()]);
   hands.add_to(hash, ordinal);
   for (const LegEnd* end : {&from, &to}) {
-    if (end == &from && over) continue;
+    if (end == &from && (over || !with_start)) continue;
     for (const auto* list :
          {&end->x, &end->picture.aux, &end->picture.network.pressure_pa, &end->picture.network.flow_m3_s})
       hash.add(std::span<const double>(*list));
@@ -348,7 +353,7 @@ void Simulation::Engine::chain(bool new_leg) {
   Hash hash;
   hash.add(digest);
   if (new_leg) {
-    add_leg_to(hash);
+    add_leg_to(hash, false);
   } else {
     hash.add(step);
     hash.add(std::span<const double>(memory));
@@ -445,7 +450,7 @@ double Simulation::value(std::string_view signal) const { return picture()[plant
 
 std::uint64_t Simulation::state_hash() const {
   Hash hash;
-  engine_->add_leg_to(hash);
+  engine_->add_leg_to(hash, true);
   return hash.value();
 }
 
@@ -502,7 +507,8 @@ void Simulation::restore(const SimulationState& state) {
   e.x = state.x;
   e.memory = state.memory;
   e.input = state.input;
-  e.now = {state.network, state.aux};
+  e.now.network = state.network;
+  e.now.aux = state.aux;
   e.hands.restore(state.active, state.queue);
   e.pending = state.pending;
   e.invariant_start = state.invariant_start;
