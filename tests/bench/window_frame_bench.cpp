@@ -5,7 +5,7 @@
 //
 // Each case is the real window (shell/bridge.h and App) at a size. Nothing is judged here: times depend on the machine.
 // Columns: frames a second; CPU ms a frame of the drawing thread for building (until ImGui::Render() has its triangles)
-// and for drawing (finding what changed, OpenGL, the screen), of the software renderer's threads, of all other threads (the
+// and for drawing (finding what changed, painting it, OpenGL), of the software renderer's threads, of all other threads (the
 // simulation), and of the whole process; the longest building in real ms; shares of 16.7 ms that the drawing
 // thread and the process take; simulated seconds a second; share of the window drawn anew; corners of triangles a frame.
 #include <imgui.h>
