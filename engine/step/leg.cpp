@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <string_view>
 
 namespace wetrun {
@@ -57,7 +58,7 @@ LegStepper::LegStepper(std::shared_ptr<const Plant> plant, Machine& machine)
   for (const Plant::Slot& slot : plant_->units())
     for (const NumberInfo& state : slot.unit->info().states) state_scale_.push_back(little_of(state.unit));
   peak_.assign(plant_->components(), 0.0);
-  presence_ = peak_;
+  presence_ = limit_ = peak_;
   volume_start_.assign(plant_->cells().size(), 0.0);
   volume_end_ = volume_ = outflow_ = volume_start_;
   flow_.assign(plant_->network().links().size(), 0.0);
@@ -78,7 +79,10 @@ void LegStepper::set_scales(const std::vector<double>& x) {
     for (std::size_t j = 0; j < n; ++j) peak_[j] = std::max(peak_[j], std::abs(x[c * n + j]) * per_m3);
   }
   std::vector<double>& per_peak = presence_;
-  for (std::size_t j = 0; j < n; ++j) per_peak[j] = 1 / peak_[j];
+  for (std::size_t j = 0; j < n; ++j) {
+    per_peak[j] = 1 / peak_[j];
+    limit_[j] = plant_->is_signed(j) ? std::numeric_limits<double>::infinity() : peak_[j];
+  }
   for (std::size_t c = 0; c < cells.size(); ++c) {
     if (cells[c].kind != CellKind::inner) continue;  // the scale of what only keeps account stays 0
     const double volume = std::max(x[c * n], least_volume_m3), of_plant = 0.5 * volume / (stays * plant_m3);
@@ -106,7 +110,7 @@ void LegStepper::carry_on(const LegEnd& start, const std::vector<double>& flow_t
 
 Drive LegStepper::drive_at(double share, const NetworkState& start, const NetworkState& end, const Slopes& n1) {
   const auto line = [share](const std::vector<double>& a, const std::vector<double>& b, std::vector<double>& out) {
-    for (std::size_t i = 0; i < out.size(); ++i) out[i] = a[i] + share * (b[i] - a[i]);
+    lanes::line(out.size(), a.data(), b.data(), share, out.data());
   };
   line(start.flow_m3_s, end.flow_m3_s, flow_);
   line(start.content_slope_1_s, end.content_slope_1_s, slope_);
@@ -120,12 +124,8 @@ void LegStepper::stages(const LegEnd& start, const NetworkState& end, const std:
                         const Slopes& n1, double a, double b, double h_s, std::vector<double>& x) {
   // N over the first stage and over the whole, times its time.
   const double gh = g * h_s, mean_1 = a + g / 2 * (b - a), mean_2 = (a + b) / 2;
-  for (std::size_t i = 0; i < cells_; ++i) {
-    const double change = n1.rate[i] - n0_.rate[i];
-    stage_[i] = x[i] + gh * (n0_.rate[i] + mean_1 * change);
-    part_start_[i] = x[i];
-    x[i] += h_s * (n0_.rate[i] + mean_2 * change) - (1 - g) * h_s * (n0_.rate[i] + mean_1 * change);
-  }
+  lanes::stage(cells_, {gh, mean_1, h_s, mean_2, (1 - g) * h_s}, n0_.rate.data(), n1.rate.data(), x.data(),
+               stage_.data(), part_start_.data());
   // What decays is written as -decay x + a rest, and the rest is on a straight line: exact (exponential integrator).
   for (std::size_t i = cells_; i < x.size(); ++i) {
     const double decay = n0_.decay[i - cells_], z = decay * h_s;
@@ -136,7 +136,7 @@ void LegStepper::stages(const LegEnd& start, const NetworkState& end, const std:
     x[i] = w.keep * x[i] + h_s * (w.held * at_a + w.rising * (at_b - at_a));
   }
   transport_.solve(drive_at(a + g * (b - a), start.picture.network, end, n1), gh, {stage_.data(), cells_});
-  for (std::size_t i = 0; i < cells_; ++i) x[i] += (1 - g) / g * (stage_[i] - part_start_[i]);
+  lanes::add_stage(cells_, (1 - g) / g, stage_.data(), part_start_.data(), x.data());
   transport_.solve(drive_at(b, start.picture.network, end, n1), gh, {x.data(), cells_});
 }
 
@@ -145,9 +145,9 @@ void LegStepper::set_components(const std::vector<double>& x, const Slopes& n0, 
   const std::size_t n = plant_->components();
   std::vector<double>& sum = presence_;
   std::fill(sum.begin(), sum.end(), 0.0);
-  for (std::size_t i = 0; i < cells_; i += n)
-    for (std::size_t j = 0; j < n; ++j)
-      sum[j] += std::abs(x[i + j]) + std::abs(n0.rate[i + j]) + std::abs(n1.rate[i + j]);
+  const std::size_t rows = plant_->cells().size();
+  for (const std::vector<double>* numbers : {&x, &n0.rate, &n1.rate})
+    lanes::add_magnitudes(rows, n, numbers->data(), sum.data());
   components_.clear();
   for (std::uint32_t j = 0; j < n; ++j)
     if (j == 0 || sum[j] != 0) components_.push_back(j);
@@ -155,16 +155,11 @@ void LegStepper::set_components(const std::vector<double>& x, const Slopes& n0, 
 }
 
 double LegStepper::distance(const std::vector<double>& a, const std::vector<double>& b) const {
-  double worst = 0;
-  for (std::size_t i = 0; i < a.size(); ++i) worst = std::max(worst, std::abs(a[i] - b[i]) * inverse_scale_[i]);
-  return worst;
+  return lanes::worst(a.size(), a.data(), b.data(), inverse_scale_.data());
 }
 
 double LegStepper::estimate_of_cells(const std::vector<double>& x) const {
-  double worst = 0;
-  for (std::size_t i = 0; i < cells_; ++i)
-    worst = std::max(worst, std::abs(x[i] - part_start_[i] - (stage_[i] - part_start_[i]) / g) * inverse_scale_[i]);
-  return worst;
+  return lanes::worst_bend(cells_, x.data(), part_start_.data(), stage_.data(), 1 / g, inverse_scale_.data());
 }
 
 double LegStepper::estimate_of_states(const std::vector<double>& x) const {
@@ -180,9 +175,7 @@ bool LegStepper::any_negative(const std::vector<double>& x) const {
   const std::size_t n = plant_->components();
   for (std::size_t c = 0; c < plant_->cells().size(); ++c) {
     if (plant_->cells()[c].kind != CellKind::inner) continue;
-    const double little = -round_off * std::max(x[c * n], least_volume_m3);
-    for (std::size_t j = 0; j < n; ++j)
-      if (x[c * n + j] < little * peak_[j] && !plant_->is_signed(j)) return true;
+    if (lanes::any_below(n, &x[c * n], round_off * std::max(x[c * n], least_volume_m3), limit_.data())) return true;
   }
   return false;
 }

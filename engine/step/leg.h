@@ -70,7 +70,7 @@ private:
   std::size_t cells_;  // numbers of cells in x
   Slopes n0_, n1_;
   NetworkState carried_;  // flows of the prediction
-  std::vector<double> stage_, predicted_, part_start_, inverse_scale_, state_scale_, peak_, presence_;
+  std::vector<double> stage_, predicted_, part_start_, inverse_scale_, state_scale_, peak_, presence_, limit_;
   std::vector<double> volume_start_, volume_end_, volume_, flow_, slope_, exchange_, pass_, outflow_;
   std::vector<std::uint32_t> components_;
 };

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "engine/step/lanes.h"
 #include "engine/step/transport.h"
 
 namespace wetrun {
@@ -145,11 +146,7 @@ void Machine::totals(const std::vector<double>& x, const Surroundings& around, c
   const std::size_t n = components_;
   std::fill(sum_.begin(), sum_.end(), 0.0);
   std::fill(absolute_.begin(), absolute_.end(), 0.0);
-  for (std::size_t c = 0; c < plant_->cells().size(); ++c)
-    for (std::size_t j = 0; j < n; ++j) {
-      sum_[j] += x[c * n + j];
-      absolute_[j] += std::abs(x[c * n + j]);
-    }
+  lanes::add_sums(plant_->cells().size(), n, x.data(), sum_.data(), absolute_.data());
   for (const Place& p : places_) {
     std::fill(held_.begin(), held_.end(), 0.0);
     p.unit->holdings(own(p, x, around.memory, around.input, picture.aux), held_);

@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 
 #include "engine/step/leg.h"
 
@@ -178,7 +177,7 @@ void Simulation::Engine::place_on_leg() {
   }
   const double share = static_cast<double>(leg_done) / static_cast<double>(leg_steps);
   const auto line = [share](const std::vector<double>& a, const std::vector<double>& b, std::vector<double>& out) {
-    for (std::size_t i = 0; i < out.size(); ++i) out[i] = a[i] + share * (b[i] - a[i]);
+    lanes::line(out.size(), a.data(), b.data(), share, out.data());
   };
   line(from.x, to.x, x);
   line(from.picture.aux, to.picture.aux, now.aux);
@@ -295,9 +294,7 @@ void Simulation::Engine::advance_by_reference(double at_s, double h_s, bool touc
 }
 
 void Simulation::Engine::require_finite(const std::vector<double>& numbers) const {
-  unsigned char bad = 0;
-  for (const double number : numbers) bad = std::abs(number) <= std::numeric_limits<double>::max() ? bad : 1;
-  if (bad == 0) return;
+  if (lanes::all_finite(numbers.size(), numbers.data())) return;
   std::size_t i = 0;
   while (std::isfinite(numbers[i])) ++i;
   throw NumericsError(machine.name_of_state(i) + " is not finite", report.parts, numbers[i], "");

@@ -4,6 +4,11 @@
 #include <cmath>
 
 namespace wetrun {
+namespace {
+
+constexpr std::size_t at_once = 4;  // components in a vector
+
+}  // namespace
 
 void add_transport(const Plant& plant, std::span<const double> cells, std::span<const double> flow_m3_s,
                    std::span<const double> pass, std::span<double> dcells) {
@@ -117,9 +122,9 @@ ImplicitTransport::ImplicitTransport(const Plant& plant) : plant_(plant) {
   }
   for (std::uint32_t j = 0; j < n; ++j) component_.push_back(j);
   for (std::uint32_t e = 0; e < plant.edges().size(); ++e) taken_.push_back(e);
-  low_.assign(order_.edges() * (n + 1), 0.0);
+  low_.assign(order_.edges() * (n + at_once), 0.0);
   up_ = low_;
-  excess_.assign(cells * (n + 1), 1.0);
+  excess_.assign(cells * (n + at_once), 1.0);
   inverse_ = rows_ = excess_;
   volume_.assign(cells, 0.0);
   used_.assign(order_.edges(), 0);
@@ -224,8 +229,8 @@ void ImplicitTransport::solve_volumes(const Drive& drive, double a_s, std::span<
   }
   for (std::size_t k = 0; k < exchange_way_.size(); ++k)
     if (drive.exchange_1_s[k] != 0) *weights(exchange_way_[k]) += a_s * drive.exchange_1_s[k];
-  factor(1);
-  substitute(1, rows_.data());
+  lanes::factor(matrices());
+  lanes::substitute(matrices(), rows_.data());
   for (std::size_t c = 0; c < rows; ++c) volume_[c] = rows_[row_of_cell_[c]];
 }
 
@@ -268,91 +273,24 @@ void ImplicitTransport::assemble(const Drive& drive, double a_s) {
     if (drive.exchange_1_s[k] != 0) add(exchange_way_[k], a_s * drive.exchange_1_s[k]);
 }
 
-namespace {
-
-// The three loops that cost. Their arrays never overlap: each elimination edge and row has its own place.
-void invert(std::size_t width, double* __restrict pivot) {
-  for (std::size_t j = 0; j < width; ++j) pivot[j] = 1 / pivot[j];
-}
-void add_to(std::size_t width, double* __restrict sum, const double* __restrict a) {
-  for (std::size_t j = 0; j < width; ++j) sum[j] += a[j];
-}
-void add_product(std::size_t width, double* __restrict sum, const double* __restrict a, const double* __restrict b,
-                 const double* __restrict c) {
-  for (std::size_t j = 0; j < width; ++j) sum[j] += a[j] * (b[j] * c[j]);
-}
-void add_product(std::size_t width, double* __restrict sum, const double* __restrict a, const double* __restrict b) {
-  for (std::size_t j = 0; j < width; ++j) sum[j] += a[j] * b[j];
-}
-void multiply(std::size_t width, double* __restrict x, const double* __restrict a) {
-  for (std::size_t j = 0; j < width; ++j) x[j] *= a[j];
-}
-
-}  // namespace
-
-void ImplicitTransport::factor(std::size_t width) {
-  const std::uint32_t* target = order_.fill.data();
-  std::fill_n(excess_.begin(), order_.rows() * width, 1.0);
-  std::fill(busy_.begin(), busy_.end(), static_cast<unsigned char>(0));
-  for (std::size_t i = 0; i < order_.rows(); ++i) {
-    const std::uint32_t begin = order_.first_edge[i], end = order_.first_edge[i + 1];
-    for (std::uint32_t e = begin; e < end; ++e) {
-      busy_[i] |= used_[e];
-      busy_[order_.later_row[e]] |= used_[e];
-    }
-    if (!busy_[i]) {
-      target += (end - begin) * (end - begin - 1) / 2;
-      continue;
-    }
-    double* inverse = &inverse_[i * width];
-    const double* excess = &excess_[i * width];
-    std::copy_n(excess, width, inverse);
-    for (std::uint32_t e = begin; e < end; ++e)
-      if (used_[e]) add_to(width, inverse, &low_[e * width]);
-    invert(width, inverse);
-    for (std::uint32_t e = begin; e < end; ++e) {
-      if (!used_[e]) {
-        target += end - e - 1;
-        continue;
-      }
-      add_product(width, &excess_[order_.later_row[e] * width], excess, &up_[e * width], inverse);
-      for (std::uint32_t f = e + 1; f < end; ++f, ++target) {
-        if (!used_[f]) continue;
-        used_[*target] = 1;
-        add_product(width, &low_[*target * width], &low_[f * width], &up_[e * width], inverse);
-        add_product(width, &up_[*target * width], &up_[f * width], &low_[e * width], inverse);
-      }
-    }
-  }
-}
-
-void ImplicitTransport::substitute(std::size_t width, double* rows) const {
-  for (std::size_t i = 0; i < order_.rows(); ++i)
-    if (busy_[i])
-      for (std::uint32_t e = order_.first_edge[i]; e < order_.first_edge[i + 1]; ++e)
-        if (used_[e])
-          add_product(width, rows + order_.later_row[e] * width, &low_[e * width], rows + i * width,
-                      &inverse_[i * width]);
-  for (std::size_t i = order_.rows(); i-- > 0;) {
-    if (!busy_[i]) continue;
-    for (std::uint32_t e = order_.first_edge[i]; e < order_.first_edge[i + 1]; ++e)
-      if (used_[e]) add_product(width, rows + i * width, &up_[e * width], rows + order_.later_row[e] * width);
-    multiply(width, rows + i * width, &inverse_[i * width]);
-  }
+lanes::Matrices ImplicitTransport::matrices() {
+  return {order_.rows(), width_,     order_.first_edge.data(), order_.later_row.data(), order_.fill.data(),
+          low_.data(),   up_.data(), excess_.data(),           inverse_.data(),         used_.data(),
+          busy_.data()};
 }
 
 void ImplicitTransport::solve(const Drive& drive, double a_s, std::span<double> amounts) {
   solve_volumes(drive, a_s, amounts);
   const std::size_t n = plant_.components(), count = component_.size();
-  width_ = count + count % 2;
+  width_ = (count + at_once - 1) / at_once * at_once;
   assemble(drive, a_s);
-  factor(width_);
+  lanes::factor(matrices());
   for (std::size_t i = 0; i < order_.rows(); ++i) {
     const double* from = &amounts[cell_of_row_[i] * n];
     for (std::size_t j = 0; j < count; ++j) rows_[i * width_ + j] = from[component_[j]];
-    if (count < width_) rows_[i * width_ + count] = 0;
+    for (std::size_t j = count; j < width_; ++j) rows_[i * width_ + j] = 0;
   }
-  substitute(width_, rows_.data());
+  lanes::substitute(matrices(), rows_.data());
   for (std::size_t i = 0; i < order_.rows(); ++i) {
     if (!busy_[i]) continue;
     double* to = &amounts[cell_of_row_[i] * n];

@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "engine/network/plan.h"
+#include "engine/step/lanes.h"
 #include "engine/step/plant.h"
 
 namespace wetrun {
@@ -80,8 +81,7 @@ private:
   bool small(std::size_t edge, double flow_m3_s, std::span<const double> cells, double h_s) const;
   void add_rate(std::size_t edge, double flow_m3_s, double sign, std::span<const double> pass,
                 std::span<const double> cells, std::span<double> dcells) const;
-  void factor(std::size_t width);
-  void substitute(std::size_t width, double* rows) const;
+  lanes::Matrices matrices();
 
   const Plant& plant_;
   Elimination order_;
@@ -90,7 +90,7 @@ private:
   std::vector<Way> edge_way_, catch_way_, exchange_way_;  // by edge; by filter; by 2 x exchange
   std::vector<std::uint32_t> component_;
   std::vector<std::uint32_t> taken_, left_out_;  // edges
-  // Work space, by elimination edge or row, then component of the list; an even number of them, for vectors of two.
+  // Work space, by elimination edge or row, then component of the list; padded to whole vectors.
   std::vector<double> low_, up_, excess_, inverse_, rows_;
   std::vector<double> volume_;              // by cell
   std::vector<unsigned char> used_, busy_;  // by elimination edge; by row

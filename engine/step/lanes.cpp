@@ -1,0 +1,163 @@
+#include "engine/step/lanes.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace wetrun::lanes {
+namespace {
+
+constexpr std::size_t across = 8;  // maxima that are kept side by side; the largest is the same in any order
+
+inline double largest(const double* of) {
+  double result = 0;
+  for (std::size_t k = 0; k < across; ++k) result = of[k] > result ? of[k] : result;
+  return result;
+}
+inline double larger(double a, double b) { return a > b ? a : b; }
+
+inline void add_to(std::size_t width, double* __restrict sum, const double* __restrict a) {
+  for (std::size_t j = 0; j < width; ++j) sum[j] += a[j];
+}
+inline void add_product(std::size_t width, double* __restrict sum, const double* __restrict a,
+                        const double* __restrict b) {
+  for (std::size_t j = 0; j < width; ++j) sum[j] += a[j] * b[j];
+}
+inline void add_product(std::size_t width, double* __restrict sum, const double* __restrict a,
+                        const double* __restrict b, const double* __restrict c) {
+  for (std::size_t j = 0; j < width; ++j) sum[j] += a[j] * (b[j] * c[j]);
+}
+
+}  // namespace
+
+WETRUN_LANES void line(std::size_t n, const double* __restrict a, const double* __restrict b, double share,
+                       double* __restrict out) {
+  for (std::size_t i = 0; i < n; ++i) out[i] = a[i] + share * (b[i] - a[i]);
+}
+
+WETRUN_LANES double worst(std::size_t n, const double* __restrict a, const double* __restrict b,
+                          const double* __restrict w) {
+  double most[across] = {};
+  std::size_t i = 0;
+  for (; i + across <= n; i += across)
+    for (std::size_t k = 0; k < across; ++k) most[k] = larger(std::abs(a[i + k] - b[i + k]) * w[i + k], most[k]);
+  for (; i < n; ++i) most[0] = larger(std::abs(a[i] - b[i]) * w[i], most[0]);
+  return largest(most);
+}
+
+WETRUN_LANES double worst_bend(std::size_t n, const double* __restrict x, const double* __restrict x0,
+                               const double* __restrict stage, double f, const double* __restrict w) {
+  double most[across] = {};
+  std::size_t i = 0;
+  const auto bend = [&](std::size_t k) { return std::abs(x[k] - x0[k] - (stage[k] - x0[k]) * f) * w[k]; };
+  for (; i + across <= n; i += across)
+    for (std::size_t k = 0; k < across; ++k) most[k] = larger(bend(i + k), most[k]);
+  for (; i < n; ++i) most[0] = larger(bend(i), most[0]);
+  return largest(most);
+}
+
+WETRUN_LANES void stage(std::size_t n, const StageTimes& t, const double* __restrict n0, const double* __restrict n1,
+                        double* __restrict x, double* __restrict stage, double* __restrict start) {
+  const double h1 = t.h1, m1 = t.m1, h2 = t.h2, m2 = t.m2, h3 = t.h3;
+  for (std::size_t i = 0; i < n; ++i) {
+    const double change = n1[i] - n0[i], first = n0[i] + m1 * change;
+    stage[i] = x[i] + h1 * first;
+    start[i] = x[i];
+    x[i] += h2 * (n0[i] + m2 * change) - h3 * first;
+  }
+}
+
+WETRUN_LANES void add_stage(std::size_t n, double f, const double* __restrict stage, const double* __restrict start,
+                            double* __restrict x) {
+  for (std::size_t i = 0; i < n; ++i) x[i] += f * (stage[i] - start[i]);
+}
+
+WETRUN_LANES bool any_below(std::size_t n, const double* __restrict x, double scale, const double* __restrict limit) {
+  unsigned below = 0;
+  for (std::size_t j = 0; j < n; ++j) below |= x[j] < -limit[j] * scale ? 1u : 0u;
+  return below != 0;
+}
+
+WETRUN_LANES void add_magnitudes(std::size_t rows, std::size_t width, const double* __restrict a,
+                                 double* __restrict sum) {
+  for (std::size_t r = 0; r < rows; ++r)
+    for (std::size_t j = 0; j < width; ++j) sum[j] += std::abs(a[r * width + j]);
+}
+
+WETRUN_LANES void add_sums(std::size_t rows, std::size_t width, const double* __restrict a, double* __restrict sum,
+                           double* __restrict magnitude) {
+  for (std::size_t r = 0; r < rows; ++r)
+    for (std::size_t j = 0; j < width; ++j) {
+      sum[j] += a[r * width + j];
+      magnitude[j] += std::abs(a[r * width + j]);
+    }
+}
+
+// x - x is 0 for a finite number and not a number for the others, and so is the sum of such zeros.
+WETRUN_LANES bool all_finite(std::size_t n, const double* __restrict a) {
+  double zero[across] = {};
+  std::size_t i = 0;
+  for (; i + across <= n; i += across)
+    for (std::size_t k = 0; k < across; ++k) zero[k] += a[i + k] - a[i + k];
+  for (; i < n; ++i) zero[0] += a[i] - a[i];
+  double sum = 0;
+  for (std::size_t k = 0; k < across; ++k) sum += zero[k];
+  return sum == 0;
+}
+
+WETRUN_LANES void factor(const Matrices& m) {
+  const std::size_t width = m.width;
+  const unsigned* target = m.fill;
+  std::fill_n(m.excess, m.rows * width, 1.0);
+  std::fill_n(m.busy, m.rows, static_cast<unsigned char>(0));
+  for (std::size_t i = 0; i < m.rows; ++i) {
+    const unsigned begin = m.first_edge[i], end = m.first_edge[i + 1];
+    for (unsigned e = begin; e < end; ++e) {
+      m.busy[i] |= m.used[e];
+      m.busy[m.later_row[e]] |= m.used[e];
+    }
+    if (!m.busy[i]) {
+      target += (end - begin) * (end - begin - 1) / 2;
+      continue;
+    }
+    double* inverse = m.inverse + i * width;
+    const double* excess = m.excess + i * width;
+    std::copy_n(excess, width, inverse);
+    for (unsigned e = begin; e < end; ++e)
+      if (m.used[e]) add_to(width, inverse, m.low + e * width);
+    for (std::size_t j = 0; j < width; ++j) inverse[j] = 1 / inverse[j];
+    for (unsigned e = begin; e < end; ++e) {
+      if (!m.used[e]) {
+        target += end - e - 1;
+        continue;
+      }
+      const double *low_e = m.low + e * width, *up_e = m.up + e * width;
+      add_product(width, m.excess + m.later_row[e] * width, excess, up_e, inverse);
+      for (unsigned f = e + 1; f < end; ++f, ++target) {
+        if (!m.used[f]) continue;
+        m.used[*target] = 1;
+        add_product(width, m.low + *target * width, m.low + f * width, up_e, inverse);
+        add_product(width, m.up + *target * width, m.up + f * width, low_e, inverse);
+      }
+    }
+  }
+}
+
+WETRUN_LANES void substitute(const Matrices& m, double* amounts) {
+  const std::size_t width = m.width;
+  for (std::size_t i = 0; i < m.rows; ++i)
+    if (m.busy[i])
+      for (unsigned e = m.first_edge[i]; e < m.first_edge[i + 1]; ++e)
+        if (m.used[e])
+          add_product(width, amounts + m.later_row[e] * width, m.low + e * width, amounts + i * width,
+                      m.inverse + i * width);
+  for (std::size_t i = m.rows; i-- > 0;) {
+    if (!m.busy[i]) continue;
+    double* __restrict own = amounts + i * width;
+    const double* __restrict inverse = m.inverse + i * width;
+    for (unsigned e = m.first_edge[i]; e < m.first_edge[i + 1]; ++e)
+      if (m.used[e]) add_product(width, own, m.up + e * width, amounts + m.later_row[e] * width);
+    for (std::size_t j = 0; j < width; ++j) own[j] *= inverse[j];
+  }
+}
+
+}  // namespace wetrun::lanes
