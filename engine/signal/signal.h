@@ -21,10 +21,10 @@ enum class SignalKind { reading, control, fault };
 
 /// How a control reaches the value asked for, and the time one pair of hands is busy with it.
 enum class Motion {
-  at_once,   // a switch: value changes at once, hands busy for effort_s
-  ramp,      // a valve stem: value moves at (max-min)/effort_s until it arrives
-  pour,      // cumulative amount: value rises at 1/effort_per_unit_s per second by the amount asked for
-  momentary  // an action: hands busy for effort_s, then value is 1 for one step and returns to 0
+  at_once,  // a switch: value changes at once, hands busy for effort_s
+  ramp,     // a valve stem: value moves at (max-min)/effort_s until it arrives
+  pour,  // (read by decide() alone) cumulative amount: value rises at 1/effort_per_unit_s per second by the amount asked for
+  momentary  // (read by decide() alone) an action: hands busy for effort_s, then value is 1 for one step and returns to 0
 };
 
 struct SignalInfo {

@@ -39,12 +39,15 @@ void Hands::begin(Task task, const SignalTable& signals, std::span<const double>
   active_.push_back(task);
 }
 
-bool Hands::advance(double dt_s, const SignalTable& signals, std::span<double> value) {
-  if (active_.empty() && waiting_.empty()) return false;
-  bool changed = false;
+Hands::Change Hands::advance(double dt_s, const SignalTable& signals, std::span<double> value) {
+  Change change;
+  if (active_.empty() && waiting_.empty()) return change;
   const auto set = [&](SignalId target, double number) {
-    changed = changed || value[target.index()] != number;
+    if (value[target.index()] == number) return;
     value[target.index()] = number;
+    const Motion motion = signals[target].motion;
+    change.any = true;
+    change.of_equations = change.of_equations || (motion != Motion::pour && motion != Motion::momentary);
   };
   // Momentary actions that were 1 for a step return to 0.
   for (const Task& task : active_)
@@ -76,7 +79,7 @@ bool Hands::advance(double dt_s, const SignalTable& signals, std::span<double> v
     if (!over || task.release) active_[kept++] = task;
   }
   active_.resize(kept);
-  return changed;
+  return change;
 }
 
 bool Hands::busy() const {

@@ -30,9 +30,13 @@ public:
   explicit Hands(int pairs) : pairs_(pairs) {}
 
   void accept(const Command& command, const SignalTable& signals, std::span<const double> value_of_signal);
-  /// Moves every active task by `dt_s`. `value` is by signal (controls and faults only are touched). True if one has
-  /// changed.
-  bool advance(double dt_s, const SignalTable& signals, std::span<double> value);
+  /// What advance() has changed: anything, and anything that the equations read. Amounts poured and actions of a moment
+  /// are not read by them: decide() turns these into matter and memory.
+  struct Change {
+    bool any = false, of_equations = false;
+  };
+  /// Moves every active task by `dt_s`. `value` is by signal (controls and faults only are touched).
+  Change advance(double dt_s, const SignalTable& signals, std::span<double> value);
 
   bool busy() const;
   std::size_t waiting() const { return waiting_.size(); }

@@ -104,6 +104,27 @@ WETRUN_LANES bool all_finite(std::size_t n, const double* __restrict a) {
   return sum == 0;
 }
 
+WETRUN_LANES void move(std::size_t n, double share, const double* __restrict amount, double* __restrict loss,
+                       double* __restrict gain) {
+  for (std::size_t j = 0; j < n; ++j) {
+    const double moved = share * amount[j];
+    gain[j] += moved;
+    loss[j] -= moved;
+  }
+}
+
+WETRUN_LANES void raise(std::size_t n, double factor, const double* __restrict x, double* __restrict most) {
+  for (std::size_t j = 0; j < n; ++j) most[j] = larger(std::abs(x[j]) * factor, most[j]);
+}
+
+WETRUN_LANES void scale(std::size_t n, double factor, const double* __restrict x, double* __restrict out) {
+  for (std::size_t j = 0; j < n; ++j) out[j] = factor * x[j];
+}
+
+WETRUN_LANES void add_number(std::size_t n, double number, double* __restrict x) {
+  for (std::size_t j = 0; j < n; ++j) x[j] += number;
+}
+
 WETRUN_LANES void factor(const Matrices& m) {
   const std::size_t width = m.width;
   const unsigned* target = m.fill;

@@ -36,6 +36,15 @@ void add_sums(std::size_t rows, std::size_t width, const double* a, double* sum,
 /// True if every number is finite.
 bool all_finite(std::size_t n, const double* a);
 
+/// gain += share amount, loss -= share amount
+void move(std::size_t n, double share, const double* amount, double* loss, double* gain);
+/// most = max(most, |x| factor)
+void raise(std::size_t n, double factor, const double* x, double* most);
+/// out = factor x
+void scale(std::size_t n, double factor, const double* x, double* out);
+/// x += number
+void add_number(std::size_t n, double number, double* x);
+
 /// The matrices of ImplicitTransport: by elimination edge or row, then `width` components.
 struct Matrices {
   std::size_t rows, width;

@@ -53,12 +53,12 @@ LegStepper::LegStepper(std::shared_ptr<const Plant> plant, Machine& machine)
       n0_(machine.fresh_slopes()),
       n1_(machine.fresh_slopes()),
       carried_(plant_->network()) {
-  stage_.assign(plant_->x_size(), 0.0);
-  predicted_ = part_start_ = inverse_scale_ = stage_;
+  predicted_.assign(plant_->x_size(), 0.0);
   for (const Plant::Slot& slot : plant_->units())
-    for (const NumberInfo& state : slot.unit->info().states) state_scale_.push_back(little_of(state.unit));
-  peak_.assign(plant_->components(), 0.0);
-  presence_ = limit_ = peak_;
+    for (const NumberInfo& state : slot.unit->info().states) little_.push_back(little_of(state.unit));
+  state_scale_ = little_;
+  presence_.assign(plant_->components(), 0.0);
+  for (const Plant::Cell& cell : plant_->cells()) is_inner_.push_back(cell.kind == CellKind::inner ? 1 : 0);
   volume_start_.assign(plant_->cells().size(), 0.0);
   volume_end_ = volume_ = outflow_ = volume_start_;
   flow_.assign(plant_->network().links().size(), 0.0);
@@ -67,30 +67,48 @@ LegStepper::LegStepper(std::shared_ptr<const Plant> plant, Machine& machine)
   pass_ = n0_.pass;
 }
 
+/// Takes along the components that are anywhere or come out of something; packs what the leg starts with.
+void LegStepper::pack_start(const std::vector<double>& x, std::initializer_list<const Slopes*> slopes) {
+  const std::size_t n = plant_->components(), rows = plant_->cells().size();
+  std::fill(presence_.begin(), presence_.end(), 0.0);
+  lanes::add_magnitudes(rows, n, x.data(), presence_.data());
+  for (const Slopes* list : slopes) lanes::add_magnitudes(rows, n, list->rate.data(), presence_.data());
+  components_.clear();
+  for (std::uint32_t j = 0; j < n; ++j)
+    if (j == 0 || presence_[j] != 0) components_.push_back(j);
+  transport_.set_components(components_);
+  const std::span<const double> cells(x.data(), cells_);
+  transport_.pack(cells, start_);
+  transport_.pack({n0_.rate.data(), cells_}, rate_0_);
+  stage_.resize(start_.size());
+  part_start_.resize(start_.size());
+  set_scales(x);
+}
+
 void LegStepper::set_scales(const std::vector<double>& x) {
-  const std::size_t n = plant_->components();
-  std::fill(peak_.begin(), peak_.end(), least_concentration);
-  const auto& cells = plant_->cells();
+  const std::size_t width = transport_.width();
+  peak_.assign(width, least_concentration);
+  per_peak_.resize(width);
+  limit_.assign(width, std::numeric_limits<double>::infinity());
+  scale_.assign(start_.size(), 0.0);  // of what only keeps account it stays 0
   double plant_m3 = 0;
-  for (std::size_t c = 0; c < cells.size(); ++c) {
-    if (cells[c].kind != CellKind::inner) continue;
-    const double volume = std::max(x[c * n], least_volume_m3), per_m3 = 1 / volume;
+  for (std::size_t i = 0; i < transport_.rows(); ++i) {
+    if (!is_inner_[transport_.cell_of_row(i)]) continue;
+    const double volume = std::max(start_[i * width], least_volume_m3);
     plant_m3 += volume;
-    for (std::size_t j = 0; j < n; ++j) peak_[j] = std::max(peak_[j], std::abs(x[c * n + j]) * per_m3);
+    lanes::raise(width, 1 / volume, &start_[i * width], peak_.data());
   }
-  std::vector<double>& per_peak = presence_;
-  for (std::size_t j = 0; j < n; ++j) {
-    per_peak[j] = 1 / peak_[j];
-    limit_[j] = plant_->is_signed(j) ? std::numeric_limits<double>::infinity() : peak_[j];
-  }
-  for (std::size_t c = 0; c < cells.size(); ++c) {
-    if (cells[c].kind != CellKind::inner) continue;  // the scale of what only keeps account stays 0
-    const double volume = std::max(x[c * n], least_volume_m3), of_plant = 0.5 * volume / (stays * plant_m3);
+  for (std::size_t j = 0; j < width; ++j) per_peak_[j] = 1 / peak_[j];
+  for (std::size_t j = 0; j < components_.size(); ++j)
+    if (!plant_->is_signed(components_[j])) limit_[j] = peak_[j];
+  for (std::size_t i = 0; i < transport_.rows(); ++i) {
+    if (!is_inner_[transport_.cell_of_row(i)]) continue;
+    const double volume = std::max(start_[i * width], least_volume_m3), of_plant = 0.5 * volume / (stays * plant_m3);
     const double strict = std::max(1 / bend, std::cbrt(of_plant * of_plant)) / volume;
-    for (std::size_t j = 0; j < n; ++j) inverse_scale_[c * n + j] = strict * per_peak[j];
+    lanes::scale(width, strict, per_peak_.data(), &scale_[i * width]);
   }
   for (std::size_t i = cells_; i < x.size(); ++i)
-    inverse_scale_[i] = 1 / (of_state * std::max(std::abs(x[i]), state_scale_[i - cells_]));
+    state_scale_[i - cells_] = 1 / (of_state * std::max(std::abs(x[i]), little_[i - cells_]));
 }
 
 /// Flows at the end if they go on as they did: by no more than a third of the largest, all by the same share.
@@ -121,61 +139,58 @@ Drive LegStepper::drive_at(double share, const NetworkState& start, const Networ
 }
 
 void LegStepper::stages(const LegEnd& start, const NetworkState& end, const std::vector<double>& x_end,
-                        const Slopes& n1, double a, double b, double h_s, std::vector<double>& x) {
+                        const Slopes& n1, const std::vector<double>& rate_1, double a, double b, double h_s,
+                        std::vector<double>& rows, std::vector<double>& x) {
   // N over the first stage and over the whole, times its time.
   const double gh = g * h_s, mean_1 = a + g / 2 * (b - a), mean_2 = (a + b) / 2;
-  lanes::stage(cells_, {gh, mean_1, h_s, mean_2, (1 - g) * h_s}, n0_.rate.data(), n1.rate.data(), x.data(),
+  lanes::stage(rows.size(), {gh, mean_1, h_s, mean_2, (1 - g) * h_s}, rate_0_.data(), rate_1.data(), rows.data(),
                stage_.data(), part_start_.data());
+  transport_.solve(drive_at(a + g * (b - a), start.picture.network, end, n1), gh, stage_);
+  lanes::add_stage(rows.size(), (1 - g) / g, stage_.data(), part_start_.data(), rows.data());
+  transport_.solve(drive_at(b, start.picture.network, end, n1), gh, rows);
   // What decays is written as -decay x + a rest, and the rest is on a straight line: exact (exponential integrator).
   for (std::size_t i = cells_; i < x.size(); ++i) {
     const double decay = n0_.decay[i - cells_], z = decay * h_s;
     const double rest_0 = n0_.rate[i] + decay * start.x[i], rest_1 = n1.rate[i] + decay * x_end[i];
     const double at_a = rest_0 + a * (rest_1 - rest_0), at_b = rest_0 + b * (rest_1 - rest_0);
-    part_start_[i] = x[i];
     const Weights w = z > 0 ? weights_of(z) : Weights{1, 1, 0.5};
     x[i] = w.keep * x[i] + h_s * (w.held * at_a + w.rising * (at_b - at_a));
   }
-  transport_.solve(drive_at(a + g * (b - a), start.picture.network, end, n1), gh, {stage_.data(), cells_});
-  lanes::add_stage(cells_, (1 - g) / g, stage_.data(), part_start_.data(), x.data());
-  transport_.solve(drive_at(b, start.picture.network, end, n1), gh, {x.data(), cells_});
 }
 
-/// Those that are anywhere, or come out of something.
-void LegStepper::set_components(const std::vector<double>& x, const Slopes& n0, const Slopes& n1) {
-  const std::size_t n = plant_->components();
-  std::vector<double>& sum = presence_;
-  std::fill(sum.begin(), sum.end(), 0.0);
-  const std::size_t rows = plant_->cells().size();
-  for (const std::vector<double>* numbers : {&x, &n0.rate, &n1.rate})
-    lanes::add_magnitudes(rows, n, numbers->data(), sum.data());
-  components_.clear();
-  for (std::uint32_t j = 0; j < n; ++j)
-    if (j == 0 || sum[j] != 0) components_.push_back(j);
-  transport_.set_components(components_);
-}
-
-double LegStepper::distance(const std::vector<double>& a, const std::vector<double>& b) const {
-  return lanes::worst(a.size(), a.data(), b.data(), inverse_scale_.data());
-}
-
-double LegStepper::estimate_of_cells(const std::vector<double>& x) const {
-  return lanes::worst_bend(cells_, x.data(), part_start_.data(), stage_.data(), 1 / g, inverse_scale_.data());
+double LegStepper::distance(const std::vector<double>& x) const {
+  double worst = lanes::worst(rows_.size(), rows_.data(), predicted_rows_.data(), scale_.data());
+  for (std::size_t i = cells_; i < x.size(); ++i)
+    worst = std::max(worst, std::abs(x[i] - predicted_[i]) * state_scale_[i - cells_]);
+  return worst;
 }
 
 double LegStepper::estimate_of_states(const std::vector<double>& x) const {
   double worst = 0;
   for (std::size_t i = cells_; i < x.size(); ++i) {
     const double weight = n0_.decay[i - cells_] > 0 ? of_follower : 1;
-    worst = std::max(worst, weight * std::abs(x[i] - predicted_[i]) * inverse_scale_[i]);
+    worst = std::max(worst, weight * std::abs(x[i] - predicted_[i]) * state_scale_[i - cells_]);
   }
   return worst;
 }
 
-bool LegStepper::any_negative(const std::vector<double>& x) const {
+bool LegStepper::any_negative() const {
+  const std::size_t width = transport_.width();
+  for (std::size_t i = 0; i < transport_.rows(); ++i) {
+    if (!is_inner_[transport_.cell_of_row(i)]) continue;
+    const double* row = &rows_[i * width];
+    if (lanes::any_below(width, row, round_off * std::max(row[0], least_volume_m3), limit_.data())) return true;
+  }
+  return false;
+}
+
+/// A component that was nowhere has come out of something at the end of the leg.
+bool LegStepper::something_new() const {
   const std::size_t n = plant_->components();
-  for (std::size_t c = 0; c < plant_->cells().size(); ++c) {
-    if (plant_->cells()[c].kind != CellKind::inner) continue;
-    if (lanes::any_below(n, &x[c * n], round_off * std::max(x[c * n], least_volume_m3), limit_.data())) return true;
+  for (std::uint32_t j = 0; j < n; ++j) {
+    if (presence_[j] != 0 || j == 0) continue;
+    for (std::size_t i = j; i < cells_; i += n)
+      if (n1_.rate[i] != 0) return true;
   }
   return false;
 }
@@ -192,44 +207,52 @@ LegReport LegStepper::advance(const LegEnd& start, const std::vector<double>& fl
     ++report.solves;
     report.iterations += solved.iterations;
   };
+  const std::vector<double>& flow_start = start.picture.network.flow_m3_s;
   volumes(start.x, volume_start_);
   volume_end_ = volume_start_;
-  const std::span<const double> cells(start.x.data(), cells_);
-  const std::vector<double>& flow_start = start.picture.network.flow_m3_s;
   machine_.slopes(start.x, time_s, around, start.picture, n0_);
-  set_scales(start.x);
-  set_components(start.x, n0_, n0_);
-  transport_.split(flow_start, cells, h_s);
-  transport_.add_small(flow_start, n0_.pass, cells, {n0_.rate.data(), cells_});
+  pack_start(start.x, {&n0_});
+  transport_.split(flow_start, start_, h_s);
+  transport_.add_small(flow_start, n0_.pass, start_, rate_0_);
 
   carry_on(start, flow_trend_m3_s2, h_s);
   predicted_ = start.x;
-  stages(start, carried_, start.x, n0_, 0, 1, h_s, predicted_);
+  predicted_rows_ = start_;
+  stages(start, carried_, start.x, n0_, rate_0_, 0, 1, h_s, predicted_rows_, predicted_);
+  transport_.unpack(predicted_rows_, {predicted_.data(), cells_});
   end.picture = start.picture;
   couple(predicted_);
   volumes(predicted_, volume_end_);
   machine_.slopes(predicted_, time_s + h_s, around, end.picture, n1_);
   const std::vector<double>& flow_end = end.picture.network.flow_m3_s;
-  set_components(start.x, n0_, n1_);
-  transport_.split_again(flow_start, flow_end, n0_.pass, cells, h_s, {n0_.rate.data(), cells_});
-  transport_.add_small(flow_end, n1_.pass, {predicted_.data(), cells_}, {n1_.rate.data(), cells_});
+  if (something_new()) {
+    pack_start(start.x, {&n0_, &n1_});
+    transport_.pack({predicted_.data(), cells_}, predicted_rows_);
+    transport_.add_small(flow_start, n0_.pass, start_, rate_0_);
+  }
+  transport_.pack({n1_.rate.data(), cells_}, rate_1_);
+  transport_.split_again(flow_start, flow_end, n0_.pass, start_, h_s, rate_0_);
+  transport_.add_small(flow_end, n1_.pass, predicted_rows_, rate_1_);
 
   report.parts = whole ? 1 : parts_for_positivity(start, end, h_s);
   for (;;) {
     report.error = 0;
     end.x = start.x;
+    rows_ = start_;
     for (int p = 0; p < report.parts; ++p) {
       const double from = static_cast<double>(p) / report.parts, to = static_cast<double>(p + 1) / report.parts;
-      stages(start, end.picture.network, predicted_, n1_, from, to, h_s / report.parts, end.x);
-      report.error = std::max(report.error, estimate_of_cells(end.x));
+      stages(start, end.picture.network, predicted_, n1_, rate_1_, from, to, h_s / report.parts, rows_, end.x);
+      report.error = std::max(report.error, lanes::worst_bend(rows_.size(), rows_.data(), part_start_.data(),
+                                                              stage_.data(), 1 / g, scale_.data()));
     }
     if (whole || report.error * bend <= fine || report.parts == most_parts) break;
     report.parts = std::clamp(static_cast<int>(std::ceil(report.parts * std::sqrt(report.error * bend / fine))),
                               report.parts + 1, most_parts);
   }
+  transport_.unpack(rows_, {end.x.data(), cells_});
   report.error = std::max(report.error, estimate_of_states(end.x));
-  report.negative = any_negative(end.x);
-  if (distance(predicted_, end.x) > settled) couple(end.x);
+  report.negative = any_negative();
+  if (distance(end.x) > settled) couple(end.x);
   return report;
 }
 

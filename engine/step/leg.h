@@ -21,6 +21,7 @@
 // h^2/2 times the change of N, against their size. A leg of one step is made in as many parts as a finer limit and
 // positivity ask for. tests/bench/README.md says what all this amounts to on whole runs.
 #pragma once
+#include <initializer_list>
 #include <memory>
 #include <vector>
 
@@ -52,26 +53,34 @@ public:
 
 private:
   void carry_on(const LegEnd& start, const std::vector<double>& flow_trend_m3_s2, double h_s);
+  void pack_start(const std::vector<double>& x, std::initializer_list<const Slopes*> slopes);
   void set_scales(const std::vector<double>& x);
   Drive drive_at(double share, const NetworkState& start, const NetworkState& end, const Slopes& n1);
-  /// x over h_s, from share a to share b of the leg, with N and y on their straight lines. stage_ is X1.
+  /// Cells (packed: `rows`) and states (in `x`) over h_s, from share a to share b of the leg, with N and y on their
+  /// straight lines. stage_ is X1, part_start_ what it began with.
   void stages(const LegEnd& start, const NetworkState& end, const std::vector<double>& x_end, const Slopes& n1,
-              double a, double b, double h_s, std::vector<double>& x);
-  void set_components(const std::vector<double>& x, const Slopes& n0, const Slopes& n1);
-  double distance(const std::vector<double>& a, const std::vector<double>& b) const;
-  double estimate_of_cells(const std::vector<double>& x) const;
+              const std::vector<double>& rate_1, double a, double b, double h_s, std::vector<double>& rows,
+              std::vector<double>& x);
+  double distance(const std::vector<double>& x) const;
   double estimate_of_states(const std::vector<double>& x) const;
   int parts_for_positivity(const LegEnd& start, const LegEnd& end, double h_s);
-  bool any_negative(const std::vector<double>& x) const;
+  bool any_negative() const;
+  bool something_new() const;
 
   std::shared_ptr<const Plant> plant_;
   Machine& machine_;
   ImplicitTransport transport_;
   std::size_t cells_;  // numbers of cells in x
   Slopes n0_, n1_;
-  NetworkState carried_;  // flows of the prediction
-  std::vector<double> stage_, predicted_, part_start_, inverse_scale_, state_scale_, peak_, presence_, limit_;
-  std::vector<double> volume_start_, volume_end_, volume_, flow_, slope_, exchange_, pass_, outflow_;
+  NetworkState carried_;           // flows of the prediction
+  std::vector<double> predicted_;  // as x
+  std::vector<double> start_, rate_0_, rate_1_, stage_, part_start_, predicted_rows_, rows_, scale_;  // packed
+  std::vector<double> peak_, per_peak_, limit_;                       // by packed component
+  std::vector<double> presence_;                                      // by component
+  std::vector<double> little_, state_scale_;                          // by state
+  std::vector<double> volume_start_, volume_end_, volume_, outflow_;  // by cell
+  std::vector<double> flow_, slope_, exchange_, pass_;
+  std::vector<unsigned char> is_inner_;  // by cell
   std::vector<std::uint32_t> components_;
 };
 

@@ -147,13 +147,11 @@ void Machine::totals(const std::vector<double>& x, const Surroundings& around, c
   std::fill(sum_.begin(), sum_.end(), 0.0);
   std::fill(absolute_.begin(), absolute_.end(), 0.0);
   lanes::add_sums(plant_->cells().size(), n, x.data(), sum_.data(), absolute_.data());
-  for (const Place& p : places_) {
-    std::fill(held_.begin(), held_.end(), 0.0);
-    p.unit->holdings(own(p, x, around.memory, around.input, picture.aux), held_);
-    for (std::size_t j = 0; j < n; ++j) {
-      sum_[j] += held_[j];
-      absolute_[j] += std::abs(held_[j]);
-    }
+  std::fill(held_.begin(), held_.end(), 0.0);
+  for (const Place& p : places_) p.unit->holdings(own(p, x, around.memory, around.input, picture.aux), held_);
+  for (std::size_t j = 0; j < n; ++j) {
+    sum_[j] += held_[j];
+    absolute_[j] += std::abs(held_[j]);
   }
   value.assign(plant_->invariants().size(), 0.0);
   scale.assign(plant_->invariants().size(), 0.0);

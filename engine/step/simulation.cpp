@@ -19,12 +19,12 @@ struct Simulation::Engine {
   Surroundings around() const { return {memory, input, frame.value}; }
   double time_s(std::uint64_t at) const { return static_cast<double>(at) * plant->step_s(); }
   void couple(const std::vector<double>& at_x, double at_s, Picture& picture);
-  bool decide(double at_s);
+  Hands::Change decide(double at_s);
   void observe(std::size_t unit);
   void observe_watched(double at_s);
   void observe_rest();
   void place_on_leg();
-  void travel(bool touched);
+  void travel(bool touched, bool anew);
   std::uint64_t legs_worth(double error, std::uint64_t steps) const;
   double first_crossing(const LegEnd& from, const LegEnd& to, double at_s, double h_s);
   bool cut_at_events(double at_s, double& done_s);
@@ -34,7 +34,7 @@ struct Simulation::Engine {
   void audit();
   void require_finite(const std::vector<double>& numbers) const;
   void chain(bool new_leg);
-  void add_leg_to(Hash& hash, bool with_start) const;
+  void add_state_to(Hash& hash) const;
   void undo();
 
   std::shared_ptr<const Plant> plant;
@@ -135,28 +135,26 @@ void Simulation::Engine::couple(const std::vector<double>& at_x, double at_s, Pi
   work.iterations += static_cast<std::uint64_t>(solved.iterations);
 }
 
-/// True if it touched anything that the equations read.
-bool Simulation::Engine::decide(double at_s) {
-  const std::size_t cells = machine.cell_numbers();
-  std::copy(x.begin() + static_cast<std::ptrdiff_t>(cells), x.end(), before_states.begin());
+Hands::Change Simulation::Engine::decide(double at_s) {
+  const auto states = x.begin() + static_cast<std::ptrdiff_t>(machine.cell_numbers());
+  std::copy(states, x.end(), before_states.begin());
   moved = false;
   machine.decide(machine.world(x, at_s, now, frame.value), views);
-  if (moved || !std::equal(before_states.begin(), before_states.end(), x.begin() + static_cast<std::ptrdiff_t>(cells)))
-    return true;
-  return std::any_of(live_memory.begin(), live_memory.end(),
-                     [this](std::uint32_t i) { return memory[i] != before_memory[i]; });
+  Hands::Change change;
+  for (const std::uint32_t i : live_memory) change.of_equations = change.of_equations || memory[i] != before_memory[i];
+  change.any = change.of_equations || moved || !std::equal(before_states.begin(), before_states.end(), states);
+  return change;
 }
 
-// A unit sees other units' readings of the previous frame, whenever it is asked.
+// A unit sees the readings of other units that it watches as they were in the previous frame, whenever it is asked.
 void Simulation::Engine::observe(std::size_t unit) {
   machine.observe(unit, machine.world(x, frame.time_s, now, previous), views, frame.value);
   old[unit] = 0;
 }
 
 void Simulation::Engine::observe_watched(double at_s) {
-  previous = frame.value;
+  for (const SignalId id : plant->watched_by_units()) previous[id.index()] = frame.value[id.index()];
   frame.time_s = at_s;
-  for (const SignalId id : inputs) frame.value[id.index()] = input[id.index()];
   for (std::size_t u = 0; u < watched.size(); ++u) {
     old[u] = 1;
     if (watched[u]) observe(u);
@@ -237,13 +235,14 @@ bool Simulation::Engine::cut_at_events(double at_s, double& done_s) {
   }
 }
 
-/// A new leg from x.
-void Simulation::Engine::travel(bool touched) {
+/// A new leg from x: of one step if something was touched. `anew`: flows and aux must be found before; else those found
+/// last are good, also where matter has been added, which they meet in a step's time.
+void Simulation::Engine::travel(bool touched, bool anew) {
   const double at = time_s(step), h = plant->step_s();
   new_from.x = x;
   new_from.picture = now;
-  if (touched) couple(x, at, new_from.picture);
-  trend = !touched;
+  if (anew) couple(x, at, new_from.picture);
+  trend = !anew;
   std::uint64_t steps = touched ? 1 : std::min(next_leg_steps, longest);
   bool cut = false;
   while (steps > 1) {
@@ -302,17 +301,20 @@ void Simulation::Engine::require_finite(const std::vector<double>& numbers) cons
 
 void Simulation::Engine::run_step() {
   const double h = plant->step_s();
-  bool touched = hands.advance(h, plant->signals(), input);
-  touched = decide(time_s(step)) || touched;
+  const Hands::Change by_hand = hands.advance(h, plant->signals(), input), by_rule = decide(time_s(step));
+  const bool touched = by_hand.any || by_rule.any;
+  const bool anew = by_hand.of_equations || by_rule.of_equations;
   const bool new_leg = touched || leg_done == leg_steps;
   if (reference) {
     advance_by_reference(time_s(step), h, touched);
   } else if (new_leg) {
-    travel(touched);
+    travel(touched, anew);
   }
   ++leg_done;
   ++step;
   place_on_leg();
+  if (by_hand.any)
+    for (const SignalId id : inputs) frame.value[id.index()] = input[id.index()];
   observe_watched(time_s(step));
   frame.step = step;
   frame.value[Plant::hands_busy] = hands.busy() ? 1 : 0;
@@ -329,8 +331,7 @@ void Simulation::Engine::audit() {
   }
 }
 
-/// `with_start`: also where the leg began, which follows from what was hashed before.
-void Simulation::Engine::add_leg_to(Hash& hash, bool with_start) const {
+void Simulation::Engine::add_state_to(Hash& hash) const {
   const bool over = leg_done == leg_steps;  // then only its end matters
   for (const std::uint64_t number : {step, over ? 0 : leg_done, over ? 0 : leg_steps, next_leg_steps}) hash.add(number);
   hash.add(std::span<const double>(memory));
@@ -338,23 +339,19 @@ void Simulation::Engine::add_leg_to(Hash& hash, bool with_start) const {
   for (const SignalId id : inputs) hash.add(input[id.index()]);
   hands.add_to(hash, ordinal);
   for (const LegEnd* end : {&from, &to}) {
-    if (end == &from && (over || !with_start)) continue;
+    if (end == &from && over) continue;
     for (const auto* list :
          {&end->x, &end->picture.aux, &end->picture.network.pressure_pa, &end->picture.network.flow_m3_s})
       hash.add(std::span<const double>(*list));
   }
 }
 
-/// On a leg nothing but memory can change that the leg does not say.
+/// Where each leg ends, and memory, which is all that can change on it: whatever else differs shows there.
 void Simulation::Engine::chain(bool new_leg) {
   Hash hash;
-  hash.add(digest);
-  if (new_leg) {
-    add_leg_to(hash, false);
-  } else {
-    hash.add(step);
-    hash.add(std::span<const double>(memory));
-  }
+  for (const std::uint64_t number : {digest, step, leg_steps}) hash.add(number);
+  hash.add(std::span<const double>(memory));
+  if (new_leg) hash.add(std::span<const double>(to.x));
   digest = hash.value();
 }
 
@@ -447,7 +444,7 @@ double Simulation::value(std::string_view signal) const { return picture()[plant
 
 std::uint64_t Simulation::state_hash() const {
   Hash hash;
-  engine_->add_leg_to(hash, true);
+  engine_->add_state_to(hash);
   return hash.value();
 }
 

@@ -107,7 +107,7 @@ ImplicitTransport::ImplicitTransport(const Plant& plant) : plant_(plant) {
       join(edge.from, plant.filters()[edge.filter].catcher);
   }
   for (const Plant::Exchange& exchange : plant.exchanges()) join(exchange.a, exchange.b);
-  const std::size_t cells = plant.cells().size(), n = plant.components();
+  const std::size_t cells = plant.cells().size();
   order_ = Elimination::make(cells, pairs, row_of_cell_);
   cell_of_row_.resize(cells);
   for (std::uint32_t c = 0; c < cells; ++c) cell_of_row_[row_of_cell_[c]] = c;
@@ -120,15 +120,25 @@ ImplicitTransport::ImplicitTransport(const Plant& plant) : plant_(plant) {
     exchange_way_.push_back(way(exchange.a, exchange.b));
     exchange_way_.push_back(way(exchange.b, exchange.a));
   }
-  for (std::uint32_t j = 0; j < n; ++j) component_.push_back(j);
   for (std::uint32_t e = 0; e < plant.edges().size(); ++e) taken_.push_back(e);
-  low_.assign(order_.edges() * (n + at_once), 0.0);
-  up_ = low_;
-  excess_.assign(cells * (n + at_once), 1.0);
-  inverse_ = rows_ = excess_;
+  volume_work_ = make_work(1);
+  component_work_ = make_work(plant.components() + at_once);
   volume_.assign(cells, 0.0);
-  used_.assign(order_.edges(), 0);
-  busy_.assign(cells, 0);
+  std::vector<std::uint32_t> all;
+  for (std::uint32_t j = 0; j < plant.components(); ++j) all.push_back(j);
+  set_components(all);
+}
+
+ImplicitTransport::Work ImplicitTransport::make_work(std::size_t width) const {
+  Work work;
+  work.width = width;
+  work.low.assign(order_.edges() * width, 0.0);
+  work.up = work.low;
+  work.excess.assign(order_.rows() * width, 1.0);
+  work.inverse = work.excess;
+  work.used.assign(order_.edges(), 0);
+  work.busy.assign(order_.rows(), 0);
+  return work;
 }
 
 ImplicitTransport::Way ImplicitTransport::way(CellId from, CellId to) const {
@@ -136,14 +146,38 @@ ImplicitTransport::Way ImplicitTransport::way(CellId from, CellId to) const {
   return {a < b ? order_.find(a, b) : order_.find(b, a), a > b};
 }
 
-bool ImplicitTransport::small(std::size_t edge, double flow_m3_s, std::span<const double> cells, double h_s) const {
+void ImplicitTransport::set_components(const std::vector<std::uint32_t>& list) {
+  component_ = list;
+  component_work_.width = (list.size() + at_once - 1) / at_once * at_once;
+}
+
+void ImplicitTransport::pack(std::span<const double> cells, std::vector<double>& packed) const {
+  const std::size_t n = plant_.components(), w = width(), count = component_.size();
+  packed.resize(rows() * w);
+  for (std::size_t i = 0; i < rows(); ++i) {
+    const double* from = &cells[cell_of_row_[i] * n];
+    double* to = &packed[i * w];
+    for (std::size_t j = 0; j < count; ++j) to[j] = from[component_[j]];
+    for (std::size_t j = count; j < w; ++j) to[j] = 0;
+  }
+}
+
+void ImplicitTransport::unpack(const std::vector<double>& packed, std::span<double> cells) const {
+  const std::size_t n = plant_.components(), w = width(), count = component_.size();
+  for (std::size_t i = 0; i < rows(); ++i) {
+    double* to = &cells[cell_of_row_[i] * n];
+    for (std::size_t j = 0; j < count; ++j) to[component_[j]] = packed[i * w + j];
+  }
+}
+
+bool ImplicitTransport::small(std::size_t edge, double flow_m3_s, const std::vector<double>& packed, double h_s) const {
   constexpr double hardly = 1e-5;  // share of the content; what this leaves out of a step goes as its square
   const Plant::Edge& e = plant_.edges()[edge];
-  const double content = cells[(flow_m3_s > 0 ? e.from : e.to).index() * plant_.components()];
+  const double content = packed[row_of_cell_[(flow_m3_s > 0 ? e.from : e.to).index()] * width()];
   return std::abs(flow_m3_s) * h_s <= hardly * std::max(content, least_volume_m3);
 }
 
-void ImplicitTransport::split(std::span<const double> flow_m3_s, std::span<const double> cells, double h_s) {
+void ImplicitTransport::split(std::span<const double> flow_m3_s, const std::vector<double>& packed, double h_s) {
   taken_.clear();
   left_out_.clear();
   for (std::uint32_t e = 0; e < plant_.edges().size(); ++e) {
@@ -152,67 +186,81 @@ void ImplicitTransport::split(std::span<const double> flow_m3_s, std::span<const
     if (plant_.cells()[(flow > 0 ? edge.from : edge.to).index()].kind == CellKind::source) {
       taken_.push_back(e);  // it may turn; as long as it does not, solve() passes it by
     } else {
-      (small(e, flow, cells, h_s) ? left_out_ : taken_).push_back(e);
+      (small(e, flow, packed, h_s) ? left_out_ : taken_).push_back(e);
     }
   }
 }
 
 void ImplicitTransport::split_again(std::span<const double> flow_start_m3_s, std::span<const double> flow_end_m3_s,
-                                    std::span<const double> pass, std::span<const double> cells, double h_s,
-                                    std::span<double> dcells) {
+                                    std::span<const double> pass, const std::vector<double>& packed, double h_s,
+                                    std::vector<double>& rate) {
   std::size_t kept = 0;
   for (const std::uint32_t e : left_out_) {
     const std::size_t link = plant_.edges()[e].link.index();
-    if (small(e, flow_end_m3_s[link], cells, h_s)) {
+    if (small(e, flow_end_m3_s[link], packed, h_s)) {
       left_out_[kept++] = e;
     } else {
       taken_.push_back(e);
-      add_rate(e, flow_start_m3_s[link], -1, pass, cells, dcells);
+      add_rate(e, flow_start_m3_s[link], -1, pass, packed, rate);
     }
   }
   left_out_.resize(kept);
 }
 
 void ImplicitTransport::add_rate(std::size_t e, double flow_m3_s, double sign, std::span<const double> pass,
-                                 std::span<const double> cells, std::span<double> dcells) const {
-  const std::size_t n = plant_.components();
+                                 const std::vector<double>& packed, std::vector<double>& rate) const {
+  const std::size_t n = plant_.components(), w = width();
   const Plant::Edge& edge = plant_.edges()[e];
-  const std::size_t up = (flow_m3_s > 0 ? edge.from : edge.to).index(),
-                    down = (flow_m3_s > 0 ? edge.to : edge.from).index();
-  if (flow_m3_s == 0 || plant_.cells()[up].kind == CellKind::source) return;
-  const double rate = sign * std::abs(flow_m3_s) / std::max(cells[up * n], least_volume_m3);
-  const bool filtered = edge.filter != Plant::no_filter && flow_m3_s > 0;
-  const CellId catcher = filtered ? plant_.filters()[edge.filter].catcher : CellId{};
-  for (const std::uint32_t j : component_) {
-    const double moved = rate * cells[up * n + j];
-    const double through = filtered ? pass[edge.filter * n + j] * moved : moved;
-    dcells[down * n + j] += through;
-    dcells[up * n + j] -= moved;
-    if (filtered) dcells[(catcher.valid() ? catcher.index() : up) * n + j] += moved - through;
+  const CellId up = flow_m3_s > 0 ? edge.from : edge.to, down = flow_m3_s > 0 ? edge.to : edge.from;
+  if (flow_m3_s == 0 || plant_.cells()[up.index()].kind == CellKind::source) return;
+  const double* amount = &packed[row_of_cell_[up.index()] * w];
+  double* loss = &rate[row_of_cell_[up.index()] * w];
+  double* gain = &rate[row_of_cell_[down.index()] * w];
+  const double share = sign * std::abs(flow_m3_s) / std::max(amount[0], least_volume_m3);
+  if (edge.filter == Plant::no_filter || flow_m3_s < 0) {
+    lanes::move(w, share, amount, loss, gain);
+    return;
+  }
+  const CellId catcher = plant_.filters()[edge.filter].catcher;
+  double* caught = catcher.valid() ? &rate[row_of_cell_[catcher.index()] * w] : loss;
+  for (std::size_t j = 0; j < component_.size(); ++j) {
+    const double moved = share * amount[j], through = pass[edge.filter * n + component_[j]] * moved;
+    gain[j] += through;
+    loss[j] -= moved;
+    caught[j] += moved - through;
   }
 }
 
 void ImplicitTransport::add_small(std::span<const double> flow_m3_s, std::span<const double> pass,
-                                  std::span<const double> cells, std::span<double> dcells) const {
-  for (const std::uint32_t e : left_out_)
-    add_rate(e, flow_m3_s[plant_.edges()[e].link.index()], 1, pass, cells, dcells);
+                                  const std::vector<double>& packed, std::vector<double>& rate) const {
+  for (const std::uint32_t e : left_out_) add_rate(e, flow_m3_s[plant_.edges()[e].link.index()], 1, pass, packed, rate);
 }
 
 /// Where what goes this way is added.
-double* ImplicitTransport::weights(const Way& way) {
-  used_[way.edge] = 1;
-  return (way.up ? up_ : low_).data() + way.edge * width_;
+double* ImplicitTransport::weights(Work& work, const Way& way) const {
+  work.used[way.edge] = 1;
+  return (way.up ? work.up : work.low).data() + way.edge * work.width;
+}
+
+/// Factorises, solves, and leaves the work space clear.
+void ImplicitTransport::solve_with(Work& work, double* packed) {
+  const lanes::Matrices m{order_.rows(),       work.width,       order_.first_edge.data(), order_.later_row.data(),
+                          order_.fill.data(),  work.low.data(),  work.up.data(),           work.excess.data(),
+                          work.inverse.data(), work.used.data(), work.busy.data()};
+  lanes::factor(m);
+  lanes::substitute(m, packed);
+  for (std::size_t e = 0; e < work.used.size(); ++e) {
+    if (!work.used[e]) continue;
+    work.used[e] = 0;
+    std::fill_n(&work.low[e * work.width], work.width, 0.0);
+    std::fill_n(&work.up[e * work.width], work.width, 0.0);
+  }
 }
 
 // Volumes after the implicit step. Flows of the network are given numbers, so only exchange and the slopes of given
 // flows make a matrix; it is factorised as a system of one component.
-void ImplicitTransport::solve_volumes(const Drive& drive, double a_s, std::span<const double> amounts) {
-  const std::size_t n = plant_.components(), rows = order_.rows();
-  width_ = 1;
-  for (std::size_t c = 0; c < rows; ++c) rows_[row_of_cell_[c]] = amounts[c * n];
-  std::fill_n(low_.begin(), order_.edges(), 0.0);
-  std::fill_n(up_.begin(), order_.edges(), 0.0);
-  std::fill(used_.begin(), used_.end(), static_cast<unsigned char>(0));
+void ImplicitTransport::solve_volumes(const Drive& drive, double a_s, const std::vector<double>& packed) {
+  for (std::size_t i = 0; i < rows(); ++i) volume_[i] = packed[i * width()];
   const auto& edges = plant_.edges();
   for (const std::uint32_t e : taken_) {
     const std::size_t link = edges[e].link.index();
@@ -222,26 +270,20 @@ void ImplicitTransport::solve_volumes(const Drive& drive, double a_s, std::span<
       continue;
     if (slope > 0 && flow > 0) {
       flow -= slope * drive.volume_m3[edges[e].from.index()];
-      *weights(edge_way_[e]) += a_s * slope;
+      *weights(volume_work_, edge_way_[e]) += a_s * slope;
     }
-    rows_[row_of_cell_[edges[e].from.index()]] -= a_s * flow;
-    rows_[row_of_cell_[edges[e].to.index()]] += a_s * flow;
+    volume_[row_of_cell_[edges[e].from.index()]] -= a_s * flow;
+    volume_[row_of_cell_[edges[e].to.index()]] += a_s * flow;
   }
   for (std::size_t k = 0; k < exchange_way_.size(); ++k)
-    if (drive.exchange_1_s[k] != 0) *weights(exchange_way_[k]) += a_s * drive.exchange_1_s[k];
-  lanes::factor(matrices());
-  lanes::substitute(matrices(), rows_.data());
-  for (std::size_t c = 0; c < rows; ++c) volume_[c] = rows_[row_of_cell_[c]];
+    if (drive.exchange_1_s[k] != 0) *weights(volume_work_, exchange_way_[k]) += a_s * drive.exchange_1_s[k];
+  solve_with(volume_work_, volume_.data());
 }
 
 void ImplicitTransport::assemble(const Drive& drive, double a_s) {
   const std::size_t n = plant_.components();
-  std::fill_n(low_.begin(), order_.edges() * width_, 0.0);
-  std::fill_n(up_.begin(), order_.edges() * width_, 0.0);
-  std::fill(used_.begin(), used_.end(), static_cast<unsigned char>(0));
   const auto add = [this](const Way& way, double share) {
-    double* to = weights(way);
-    for (std::size_t j = 0; j < width_; ++j) to[j] += share;
+    lanes::add_number(width(), share, weights(component_work_, way));
   };
   const auto& edges = plant_.edges();
   for (const std::uint32_t e : taken_) {
@@ -250,22 +292,22 @@ void ImplicitTransport::assemble(const Drive& drive, double a_s) {
     const double slope = drive.content_slope_1_s[link];
     if (slope > 0 && flow > 0) {
       const std::size_t from = edges[e].from.index();
-      flow = std::max(flow + slope * (volume_[from] - drive.volume_m3[from]), 0.0);
+      flow = std::max(flow + slope * (volume_[row_of_cell_[from]] - drive.volume_m3[from]), 0.0);
     }
     if (flow == 0) continue;
     const CellId giver = flow > 0 ? edges[e].from : edges[e].to;
     if (plant_.cells()[giver.index()].kind == CellKind::source) continue;
-    const double share = a_s * std::abs(flow) / std::max(volume_[giver.index()], least_volume_m3);
+    const double share = a_s * std::abs(flow) / std::max(volume_[row_of_cell_[giver.index()]], least_volume_m3);
     if (flow < 0) {
       add({edge_way_[e].edge, !edge_way_[e].up}, share);
     } else if (edges[e].filter == Plant::no_filter) {
       add(edge_way_[e], share);
     } else {
       const double* pass = &drive.pass[edges[e].filter * n];
-      double* to = weights(edge_way_[e]);
+      double* to = weights(component_work_, edge_way_[e]);
       for (std::size_t j = 0; j < component_.size(); ++j) to[j] += share * pass[component_[j]];
       if (!plant_.filters()[edges[e].filter].catcher.valid()) continue;
-      double* caught = weights(catch_way_[edges[e].filter]);
+      double* caught = weights(component_work_, catch_way_[edges[e].filter]);
       for (std::size_t j = 0; j < component_.size(); ++j) caught[j] += share * (1 - pass[component_[j]]);
     }
   }
@@ -273,29 +315,11 @@ void ImplicitTransport::assemble(const Drive& drive, double a_s) {
     if (drive.exchange_1_s[k] != 0) add(exchange_way_[k], a_s * drive.exchange_1_s[k]);
 }
 
-lanes::Matrices ImplicitTransport::matrices() {
-  return {order_.rows(), width_,     order_.first_edge.data(), order_.later_row.data(), order_.fill.data(),
-          low_.data(),   up_.data(), excess_.data(),           inverse_.data(),         used_.data(),
-          busy_.data()};
-}
-
-void ImplicitTransport::solve(const Drive& drive, double a_s, std::span<double> amounts) {
-  solve_volumes(drive, a_s, amounts);
-  const std::size_t n = plant_.components(), count = component_.size();
-  width_ = (count + at_once - 1) / at_once * at_once;
+void ImplicitTransport::solve(const Drive& drive, double a_s, std::vector<double>& packed) {
+  WETRUN_REQUIRE(packed.size() == rows() * width());
+  solve_volumes(drive, a_s, packed);
   assemble(drive, a_s);
-  lanes::factor(matrices());
-  for (std::size_t i = 0; i < order_.rows(); ++i) {
-    const double* from = &amounts[cell_of_row_[i] * n];
-    for (std::size_t j = 0; j < count; ++j) rows_[i * width_ + j] = from[component_[j]];
-    for (std::size_t j = count; j < width_; ++j) rows_[i * width_ + j] = 0;
-  }
-  lanes::substitute(matrices(), rows_.data());
-  for (std::size_t i = 0; i < order_.rows(); ++i) {
-    if (!busy_[i]) continue;
-    double* to = &amounts[cell_of_row_[i] * n];
-    for (std::size_t j = 0; j < count; ++j) to[component_[j]] = rows_[i * width_ + j];
-  }
+  solve_with(component_work_, packed.data());
 }
 
 }  // namespace wetrun

@@ -52,48 +52,64 @@ struct Drive {
 /// The matrix of each component has columns that sum to one: it is factorised without subtractions (plan.h), so X is
 /// not negative where B is not, and sums are kept. Cost: proportional to edges times components; rows that nothing
 /// flows through cost nothing.
+///
+/// Amounts are held packed: a row a cell, in the order of elimination, and in it the components that are there.
 class ImplicitTransport {
 public:
   explicit ImplicitTransport(const Plant& plant);
+
+  /// Components that are taken along from now on, volume (0) among them; the amounts of the others are 0. Packed rows of
+  /// before are void.
+  void set_components(const std::vector<std::uint32_t>& list);
+  const std::vector<std::uint32_t>& components() const { return component_; }
+  std::size_t rows() const { return order_.rows(); }
+  std::size_t width() const { return component_work_.width; }  // numbers in a row, padded to whole vectors
+  std::size_t cell_of_row(std::size_t row) const { return cell_of_row_[row]; }
+  void pack(std::span<const double> cells, std::vector<double>& packed) const;
+  void unpack(const std::vector<double>& packed, std::span<double> cells) const;
+
   /// Before a step of h_s: which edges solve() takes along, by flows at the start.
-  void split(std::span<const double> flow_m3_s, std::span<const double> cells, double h_s);
-  /// Adds the rates of the edges that were left out, at `cells`.
-  void add_small(std::span<const double> flow_m3_s, std::span<const double> pass, std::span<const double> cells,
-                 std::span<double> dcells) const;
+  void split(std::span<const double> flow_m3_s, const std::vector<double>& packed, double h_s);
+  /// Adds the rates of the edges that were left out, at `packed`.
+  void add_small(std::span<const double> flow_m3_s, std::span<const double> pass, const std::vector<double>& packed,
+                 std::vector<double>& rate) const;
   /// Flows at the end of the step are known: edges that have become large are taken along after all, and the rates that
-  /// add_small() gave for them at the start are taken back from `dcells`.
+  /// add_small() gave for them at the start are taken back from `rate`.
   void split_again(std::span<const double> flow_start_m3_s, std::span<const double> flow_end_m3_s,
-                   std::span<const double> pass, std::span<const double> cells, double h_s, std::span<double> dcells);
-  /// Components that solve() takes along from now on, volume (0) among them; the amounts of the others are 0.
-  void set_components(const std::vector<std::uint32_t>& list) { component_ = list; }
-  /// `amounts` holds B on entry and X on return. a_s >= 0.
-  void solve(const Drive& drive, double a_s, std::span<double> amounts);
+                   std::span<const double> pass, const std::vector<double>& packed, double h_s,
+                   std::vector<double>& rate);
+  /// `packed` holds B on entry and X on return. a_s >= 0.
+  void solve(const Drive& drive, double a_s, std::vector<double>& packed);
 
 private:
   struct Way {  // between two rows
     std::uint32_t edge;
     bool up;  // leads from the later row to the earlier
   };
+  /// By elimination edge or row, then `width` components. Between solutions low, up and used are 0.
+  struct Work {
+    std::size_t width = 1;
+    std::vector<double> low, up, excess, inverse;
+    std::vector<unsigned char> used, busy;
+  };
+  Work make_work(std::size_t width) const;
+  double* weights(Work& work, const Way& way) const;
+  void solve_with(Work& work, double* packed);
   Way way(CellId from, CellId to) const;
-  double* weights(const Way& way);
-  void solve_volumes(const Drive& drive, double a_s, std::span<const double> amounts);
+  void solve_volumes(const Drive& drive, double a_s, const std::vector<double>& packed);
   void assemble(const Drive& drive, double a_s);
-  bool small(std::size_t edge, double flow_m3_s, std::span<const double> cells, double h_s) const;
+  bool small(std::size_t edge, double flow_m3_s, const std::vector<double>& packed, double h_s) const;
   void add_rate(std::size_t edge, double flow_m3_s, double sign, std::span<const double> pass,
-                std::span<const double> cells, std::span<double> dcells) const;
-  lanes::Matrices matrices();
+                const std::vector<double>& packed, std::vector<double>& rate) const;
 
   const Plant& plant_;
   Elimination order_;
-  std::size_t width_ = 0;
   std::vector<std::uint32_t> row_of_cell_, cell_of_row_;
   std::vector<Way> edge_way_, catch_way_, exchange_way_;  // by edge; by filter; by 2 x exchange
   std::vector<std::uint32_t> component_;
   std::vector<std::uint32_t> taken_, left_out_;  // edges
-  // Work space, by elimination edge or row, then component of the list; padded to whole vectors.
-  std::vector<double> low_, up_, excess_, inverse_, rows_;
-  std::vector<double> volume_;              // by cell
-  std::vector<unsigned char> used_, busy_;  // by elimination edge; by row
+  Work volume_work_, component_work_;
+  std::vector<double> volume_;  // by row
 };
 
 }  // namespace wetrun

@@ -39,7 +39,7 @@ struct UnitInfo {
   std::vector<NumberInfo> states;    // integrated
   std::vector<NumberInfo> memory;    // changed by decide() only
   std::vector<NumberInfo> aux;       // written by couple(); enters it with the last values, as a warm start
-  std::vector<SignalInfo> controls;  // SignalInfo::kind is set by the engine for these three
+  std::vector<SignalInfo> controls;  // SignalInfo::kind is set by the engine for these three; see Motion
   std::vector<SignalInfo> faults;
   std::vector<SignalInfo> readings;
   std::size_t indicators = 0;
