@@ -211,6 +211,11 @@ LegReport LegStepper::advance(const LegEnd& start, const std::vector<double>& fl
   volumes(start.x, volume_start_);
   volume_end_ = volume_start_;
   machine_.slopes(start.x, time_s, around, start.picture, n0_);
+  if (whole && h_s > n0_.longest_leg_s * (1 + 1e-9)) {
+    const double times = h_s / n0_.longest_leg_s;
+    report.error = times * times;  // as the error goes: what is made of it has the right length
+    return report;
+  }
   pack_start(start.x, {&n0_});
   transport_.split(flow_start, start_, h_s);
   transport_.add_small(flow_start, n0_.pass, start_, rate_0_);

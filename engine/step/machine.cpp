@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include "engine/step/lanes.h"
 #include "engine/step/transport.h"
@@ -36,7 +37,7 @@ Picture Machine::fresh_picture() const {
 Slopes Machine::fresh_slopes() const {
   return {std::vector<double>(plant_->x_size(), 0.0), std::vector<double>(plant_->x_size() - cell_numbers_, 0.0),
           std::vector<double>(2 * plant_->exchanges().size(), 0.0),
-          std::vector<double>(plant_->filters().size() * components_, 1.0)};
+          std::vector<double>(plant_->filters().size() * components_, 1.0), 0.0};
 }
 
 OwnNumbers Machine::own(const Place& p, const std::vector<double>& x, const std::vector<double>& memory,
@@ -80,6 +81,7 @@ void Machine::slopes(const std::vector<double>& x, double time_s, const Surround
   std::fill(out.decay.begin(), out.decay.end(), 0.0);
   std::fill(out.exchange.begin(), out.exchange.end(), 0.0);
   std::fill(out.pass.begin(), out.pass.end(), 1.0);
+  out.longest_leg_s = std::numeric_limits<double>::infinity();
   const std::span<double> dcells(out.rate.data(), cell_numbers_);
   add_inflow(*plant_, picture.network.flow_m3_s, inflow_);
   const World now = world(x, time_s, picture, around.last);
@@ -91,7 +93,8 @@ void Machine::slopes(const std::vector<double>& x, double time_s, const Surround
                    out.exchange,
                    out.pass,
                    inflow_,
-                   components_});
+                   components_,
+                   &out.longest_leg_s});
   add_sources(*plant_, picture.network.flow_m3_s, dcells);
 }
 

@@ -34,6 +34,7 @@ struct Slopes {
   std::vector<double> decay;     // by state: Rates::decay
   std::vector<double> exchange;  // Rates::exchange
   std::vector<double> pass;      // Rates::pass
+  double longest_leg_s = 0;      // Rates::limit_leg
 };
 
 class Machine {

@@ -90,7 +90,13 @@ struct Rates {
   std::span<double> pass;      // by PlantBuilder::add_filter, then component: share that gets through; 1 to begin with
   std::span<const double> inflow_m3_s;  // by cell: volume that the flows bring, less what they take
   std::size_t components;
+  double* longest_leg_s;  // see limit_leg()
   std::span<double> cell(CellId id) const { return dcells.subspan(id.index() * components, components); }
+  /// Flows answer to what this unit holds faster than a leg can follow on a straight line (a cushion of air): ask for
+  /// legs of at most so long, about half the time in which they do.
+  void limit_leg(double seconds) const {
+    if (seconds < *longest_leg_s) *longest_leg_s = seconds;
+  }
   std::span<double> passing(std::size_t filter) const { return pass.subspan(filter * components, components); }
 };
 

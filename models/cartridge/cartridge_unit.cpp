@@ -159,7 +159,11 @@ void CartridgeUnit::rates(const World& world, const OwnNumbers& own, const Rates
     const auto pass = r.passing(filter_);
     for (std::size_t f = 0; f < foulant_count; ++f) pass[first_solid + f] = 1 - spec_.efficiency[f] * m.share;
   }
-  if (own.control[vent] > 0.5) {
+  // The cushion of air springs back in no less than 2 s, see `slow` in condition(); a full, vented housing has none.
+  const double level = cell[volume_m3] / spec_.volume_m3;
+  const bool vented = own.control[vent] > 0.5;
+  if (vented ? level < 0.999 : own.x[air_m3] >= least_air * spec_.volume_m3) r.limit_leg(1);
+  if (vented) {
     r.dxdt[air_m3] = (gas_m3(spec_, cell[volume_m3]) - own.x[air_m3]) / air_time_s;
     r.decay[air_m3] = 1 / air_time_s;
   }
