@@ -8,24 +8,12 @@ namespace {
 
 constexpr std::size_t across = 8;  // maxima that are kept side by side; the largest is the same in any order
 
-inline double largest(const double* of) {
+[[gnu::always_inline]] inline double largest(const double* of) {
   double result = 0;
   for (std::size_t k = 0; k < across; ++k) result = of[k] > result ? of[k] : result;
   return result;
 }
-inline double larger(double a, double b) { return a > b ? a : b; }
-
-inline void add_to(std::size_t width, double* __restrict sum, const double* __restrict a) {
-  for (std::size_t j = 0; j < width; ++j) sum[j] += a[j];
-}
-inline void add_product(std::size_t width, double* __restrict sum, const double* __restrict a,
-                        const double* __restrict b) {
-  for (std::size_t j = 0; j < width; ++j) sum[j] += a[j] * b[j];
-}
-inline void add_product(std::size_t width, double* __restrict sum, const double* __restrict a,
-                        const double* __restrict b, const double* __restrict c) {
-  for (std::size_t j = 0; j < width; ++j) sum[j] += a[j] * (b[j] * c[j]);
-}
+[[gnu::always_inline]] inline double larger(double a, double b) { return a > b ? a : b; }
 
 }  // namespace
 
@@ -125,7 +113,35 @@ WETRUN_LANES void add_number(std::size_t n, double number, double* __restrict x)
   for (std::size_t j = 0; j < n; ++j) x[j] += number;
 }
 
-WETRUN_LANES void factor(const Matrices& m) {
+namespace {
+
+/// Numbers of a row worked on at once, each by the operation on one. (A member type, since a template argument would lose
+/// the attributes that let it stand anywhere.)
+struct Single {
+  typedef double Value;
+};
+struct Four {
+  typedef double Value __attribute__((vector_size(32), aligned(8), may_alias));
+};
+
+template <class Kind>
+struct Rows {
+  using Value = typename Kind::Value;
+  static constexpr std::size_t at_once = sizeof(Value) / sizeof(double);
+  std::size_t width;
+  [[gnu::always_inline]] static Value& at(double* x) { return *reinterpret_cast<Value*>(x); }
+  [[gnu::always_inline]] static const Value& at(const double* x) { return *reinterpret_cast<const Value*>(x); }
+  /// f(j) for each place of a row.
+  template <class F>
+  [[gnu::always_inline]] void each(const F& f) const {
+    for (std::size_t j = 0; j < width; j += at_once) f(j);
+  }
+};
+
+template <class Kind>
+[[gnu::always_inline]] inline void factor_rows(const Matrices& m) {
+  using R = Rows<Kind>;
+  const R row{m.width};
   const std::size_t width = m.width;
   const unsigned* target = m.fill;
   std::fill_n(m.excess, m.rows * width, 1.0);
@@ -142,43 +158,67 @@ WETRUN_LANES void factor(const Matrices& m) {
     }
     double* inverse = m.inverse + i * width;
     const double* excess = m.excess + i * width;
-    std::copy_n(excess, width, inverse);
-    for (unsigned e = begin; e < end; ++e)
-      if (m.used[e]) add_to(width, inverse, m.low + e * width);
-    for (std::size_t j = 0; j < width; ++j) inverse[j] = 1 / inverse[j];
+    row.each([&](std::size_t j) {
+      typename R::Value pivot = R::at(excess + j);
+      for (unsigned e = begin; e < end; ++e)
+        if (m.used[e]) pivot += R::at(m.low + e * width + j);
+      R::at(inverse + j) = 1 / pivot;
+    });
     for (unsigned e = begin; e < end; ++e) {
       if (!m.used[e]) {
         target += end - e - 1;
         continue;
       }
       const double *low_e = m.low + e * width, *up_e = m.up + e * width;
-      add_product(width, m.excess + m.later_row[e] * width, excess, up_e, inverse);
+      double* later = m.excess + m.later_row[e] * width;
+      row.each([&](std::size_t j) { R::at(later + j) += R::at(excess + j) * (R::at(up_e + j) * R::at(inverse + j)); });
       for (unsigned f = e + 1; f < end; ++f, ++target) {
         if (!m.used[f]) continue;
         m.used[*target] = 1;
-        add_product(width, m.low + *target * width, m.low + f * width, up_e, inverse);
-        add_product(width, m.up + *target * width, m.up + f * width, low_e, inverse);
+        const double *low_f = m.low + f * width, *up_f = m.up + f * width;
+        double *low = m.low + *target * width, *up = m.up + *target * width;
+        row.each([&](std::size_t j) {
+          const typename R::Value share = R::at(inverse + j);
+          R::at(low + j) += R::at(low_f + j) * (R::at(up_e + j) * share);
+          R::at(up + j) += R::at(up_f + j) * (R::at(low_e + j) * share);
+        });
       }
     }
   }
 }
 
-WETRUN_LANES void substitute(const Matrices& m, double* amounts) {
+template <class Kind>
+[[gnu::always_inline]] inline void substitute_rows(const Matrices& m, double* amounts) {
+  using R = Rows<Kind>;
+  const R row{m.width};
   const std::size_t width = m.width;
-  for (std::size_t i = 0; i < m.rows; ++i)
-    if (m.busy[i])
-      for (unsigned e = m.first_edge[i]; e < m.first_edge[i + 1]; ++e)
-        if (m.used[e])
-          add_product(width, amounts + m.later_row[e] * width, m.low + e * width, amounts + i * width,
-                      m.inverse + i * width);
+  for (std::size_t i = 0; i < m.rows; ++i) {
+    if (!m.busy[i]) continue;
+    const double *own = amounts + i * width, *inverse = m.inverse + i * width;
+    for (unsigned e = m.first_edge[i]; e < m.first_edge[i + 1]; ++e) {
+      if (!m.used[e]) continue;
+      double* later = amounts + m.later_row[e] * width;
+      const double* low = m.low + e * width;
+      row.each([&](std::size_t j) { R::at(later + j) += R::at(low + j) * (R::at(own + j) * R::at(inverse + j)); });
+    }
+  }
   for (std::size_t i = m.rows; i-- > 0;) {
     if (!m.busy[i]) continue;
-    double* __restrict own = amounts + i * width;
-    const double* __restrict inverse = m.inverse + i * width;
-    for (unsigned e = m.first_edge[i]; e < m.first_edge[i + 1]; ++e)
-      if (m.used[e]) add_product(width, own, m.up + e * width, amounts + m.later_row[e] * width);
-    for (std::size_t j = 0; j < width; ++j) own[j] *= inverse[j];
+    double* own = amounts + i * width;
+    row.each([&](std::size_t j) {
+      typename R::Value sum = R::at(own + j);
+      for (unsigned e = m.first_edge[i]; e < m.first_edge[i + 1]; ++e)
+        if (m.used[e]) sum += R::at(m.up + e * width + j) * R::at(amounts + m.later_row[e] * width + j);
+      R::at(own + j) = sum * R::at(m.inverse + i * width + j);
+    });
   }
+}
+
+}  // namespace
+
+WETRUN_LANES void factor(const Matrices& m) { m.width == 1 ? factor_rows<Single>(m) : factor_rows<Four>(m); }
+WETRUN_LANES void substitute(const Matrices& m, double* amounts) {
+  m.width == 1 ? substitute_rows<Single>(m, amounts) : substitute_rows<Four>(m, amounts);
 }
 
 }  // namespace wetrun::lanes

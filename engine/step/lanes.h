@@ -45,7 +45,7 @@ void scale(std::size_t n, double factor, const double* x, double* out);
 /// x += number
 void add_number(std::size_t n, double number, double* x);
 
-/// The matrices of ImplicitTransport: by elimination edge or row, then `width` components.
+/// The matrices of ImplicitTransport: by elimination edge or row, then `width` components: 1, or a multiple of 4.
 struct Matrices {
   std::size_t rows, width;
   const unsigned *first_edge, *later_row, *fill;

@@ -104,7 +104,8 @@ void LegStepper::set_scales(const std::vector<double>& x) {
   for (std::size_t i = 0; i < transport_.rows(); ++i) {
     if (!is_inner_[transport_.cell_of_row(i)]) continue;
     const double volume = std::max(start_[i * width], least_volume_m3), of_plant = 0.5 * volume / (stays * plant_m3);
-    const double strict = std::max(1 / bend, std::cbrt(of_plant * of_plant)) / volume;
+    const bool large = of_plant * of_plant > 1 / (bend * bend * bend);
+    const double strict = (large ? std::cbrt(of_plant * of_plant) : 1 / bend) / volume;
     lanes::scale(width, strict, per_peak_.data(), &scale_[i * width]);
   }
   for (std::size_t i = cells_; i < x.size(); ++i)

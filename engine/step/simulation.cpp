@@ -346,12 +346,14 @@ void Simulation::Engine::add_state_to(Hash& hash) const {
   }
 }
 
-/// Where each leg ends, and memory, which is all that can change on it: whatever else differs shows there.
+/// Where each leg ends, and memory as it begins: whatever else differs shows there.
 void Simulation::Engine::chain(bool new_leg) {
   Hash hash;
   for (const std::uint64_t number : {digest, step, leg_steps}) hash.add(number);
-  hash.add(std::span<const double>(memory));
-  if (new_leg) hash.add(std::span<const double>(to.x));
+  if (new_leg) {
+    hash.add(std::span<const double>(memory));
+    hash.add(std::span<const double>(to.x));
+  }
   digest = hash.value();
 }
 
