@@ -153,6 +153,7 @@ inline void expect_no_trace(const std::string& where, double from_s, const Wish&
     }
     s.step();
   };
+  if (where == "observe") sim.watch(sim.plant().signal("meter.flow"));  // else nobody asks for it in a step
   run_to(free, 2);
   run_to(sim, 2);
   trap->armed = true;
