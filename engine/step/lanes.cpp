@@ -22,6 +22,17 @@ WETRUN_LANES void line(std::size_t n, const double* __restrict a, const double* 
   for (std::size_t i = 0; i < n; ++i) out[i] = a[i] + share * (b[i] - a[i]);
 }
 
+WETRUN_LANES void arc(std::size_t n, const double* __restrict a, const double* __restrict b, const double* __restrict c,
+                      double share, double bent, double* __restrict out) {
+  for (std::size_t i = 0; i < n; ++i) out[i] = a[i] + share * (b[i] - a[i]) + bent * c[i];
+}
+
+WETRUN_LANES void bend(std::size_t n, const double* __restrict a, const double* __restrict b,
+                       const double* __restrict before, const double* __restrict rate, double h, double g,
+                       double* __restrict c) {
+  for (std::size_t i = 0; i < n; ++i) c[i] = (b[i] - a[i]) - h * rate[i] - (b[i] - before[i]) / g;
+}
+
 WETRUN_LANES double worst(std::size_t n, const double* __restrict a, const double* __restrict b,
                           const double* __restrict w) {
   double most[across] = {};

@@ -15,6 +15,8 @@ namespace wetrun::lanes {
 
 /// out = a + share (b - a)
 void line(std::size_t n, const double* a, const double* b, double share, double* out);
+/// out = a + share (b - a) + bent c
+void arc(std::size_t n, const double* a, const double* b, const double* c, double share, double bent, double* out);
 /// Largest |a - b| w. Differences that are no numbers are passed over.
 double worst(std::size_t n, const double* a, const double* b, const double* w);
 /// Largest |(x - x0) - (stage - x0) f| w
@@ -25,6 +27,9 @@ struct StageTimes {
 };
 void stage(std::size_t n, const StageTimes& t, const double* n0, const double* n1, double* x, double* stage,
            double* start);
+/// c = (b - a) - h rate - (b - before)/g: how far from a straight line, by the slope at b
+void bend(std::size_t n, const double* a, const double* b, const double* before, const double* rate, double h, double g,
+          double* c);
 /// x += f (stage - start)
 void add_stage(std::size_t n, double f, const double* stage, const double* start, double* x);
 /// True if some x < -limit scale.

@@ -148,6 +148,7 @@ void LegStepper::stages(const LegEnd& start, const NetworkState& end, const std:
                stage_.data(), part_start_.data());
   transport_.solve(drive_at(a + g * (b - a), start.picture.network, end, n1), gh, stage_);
   lanes::add_stage(rows.size(), (1 - g) / g, stage_.data(), part_start_.data(), rows.data());
+  before_last_ = rows;
   transport_.solve(drive_at(b, start.picture.network, end, n1), gh, rows);
   // What decays is written as -decay x + a rest, and the rest is on a straight line: exact (exponential integrator).
   for (std::size_t i = cells_; i < x.size(); ++i) {
@@ -185,6 +186,16 @@ bool LegStepper::any_negative() const {
   return false;
 }
 
+/// The slope at the end is N1 + L X2, and h g L X2 is what the last solution of the transport has changed.
+void LegStepper::bend_inside(const std::vector<double>& x0, const std::vector<double>& x, double h_s,
+                             std::vector<double>& arc) {
+  bend_.resize(rows_.size());
+  lanes::bend(rows_.size(), start_.data(), rows_.data(), before_last_.data(), rate_1_.data(), h_s, g, bend_.data());
+  std::fill(arc.begin(), arc.end(), 0.0);
+  transport_.unpack(bend_, {arc.data(), cells_});
+  for (std::size_t i = cells_; i < x.size(); ++i) arc[i] = (x[i] - x0[i]) - h_s * n1_.rate[i];
+}
+
 /// A component that was nowhere has come out of something at the end of the leg.
 bool LegStepper::something_new() const {
   const std::size_t n = plant_->components();
@@ -197,7 +208,8 @@ bool LegStepper::something_new() const {
 }
 
 LegReport LegStepper::advance(const LegEnd& start, const std::vector<double>& flow_trend_m3_s2, double time_s,
-                              double h_s, bool whole, const Surroundings& around, LegEnd& end) {
+                              double h_s, bool whole, const Surroundings& around, LegEnd& end,
+                              std::vector<double>& arc) {
   LegReport report;
   const std::size_t n = plant_->components();
   const auto volumes = [&](const std::vector<double>& x, std::vector<double>& out) {
@@ -258,6 +270,7 @@ LegReport LegStepper::advance(const LegEnd& start, const std::vector<double>& fl
   transport_.unpack(rows_, {end.x.data(), cells_});
   report.error = std::max(report.error, estimate_of_states(end.x));
   report.negative = any_negative();
+  if (whole) bend_inside(start.x, end.x, h_s, arc);
   if (distance(end.x) > settled) couple(end.x);
   return report;
 }

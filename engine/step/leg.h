@@ -14,8 +14,8 @@
 // with N held and flows that go on as on the leg before. That is second order. If the corrected x differs from the predicted by more than half of the
 // tolerance, y is found once more for the end, so that the next leg begins with what belongs to its x.
 //
-// Error: of cells, X2 less the straight line through X1, e = (h/tau)^2/2 for something that decays with tau; what the
-// method leaves is then about (h/tau)^3/6 = e^1.5/2. A cell's content, at the largest concentration of the component in
+// Error: of cells, X2 less the straight line through X1: e = (1/2 - g)(h/tau)^2 for something that decays with tau. What
+// the method leaves is then 0.04 (h/tau)^3, or e^1.5/2. A cell's content, at the largest concentration of the component in
 // the plant, may move by e <= 2 % off the line (fast cells: what they get wrong is washed out with the next content),
 // and by e^1.5/2 <= 3e-5 of the plant's volume (large cells, where errors stay). Of states: corrected less predicted,
 // h^2/2 times the change of N, against their size. A leg of one step is made in as many parts as a finer limit and
@@ -47,9 +47,10 @@ public:
   LegStepper(std::shared_ptr<const Plant> plant, Machine& machine);
   /// From `start` at time_s over h_s; writes `end`. `flow_trend_m3_s2`: how the links' flows changed on the leg before, by
   /// which the prediction carries them on; zeros if that is not known. `whole`: in one piece; else in as many as are
-  /// asked for. Throws NumericsError.
+  /// asked for. `arc` is written for a whole leg: x at share s of it is start + s (end - start) + s (1 - s) arc, a parabola
+  /// with the slope of the solution at the end; a sum of rates, so it keeps what the rates keep. Throws NumericsError.
   LegReport advance(const LegEnd& start, const std::vector<double>& flow_trend_m3_s2, double time_s, double h_s,
-                    bool whole, const Surroundings& around, LegEnd& end);
+                    bool whole, const Surroundings& around, LegEnd& end, std::vector<double>& arc);
 
 private:
   void carry_on(const LegEnd& start, const std::vector<double>& flow_trend_m3_s2, double h_s);
@@ -64,6 +65,7 @@ private:
   double distance(const std::vector<double>& x) const;
   double estimate_of_states(const std::vector<double>& x) const;
   int parts_for_positivity(const LegEnd& start, const LegEnd& end, double h_s);
+  void bend_inside(const std::vector<double>& x0, const std::vector<double>& x, double h_s, std::vector<double>& arc);
   bool any_negative() const;
   bool something_new() const;
 
@@ -74,7 +76,8 @@ private:
   Slopes n0_, n1_;
   NetworkState carried_;           // flows of the prediction
   std::vector<double> predicted_;  // as x
-  std::vector<double> start_, rate_0_, rate_1_, stage_, part_start_, predicted_rows_, rows_, scale_;  // packed
+  std::vector<double> start_, rate_0_, rate_1_, stage_, part_start_, predicted_rows_, rows_, scale_, before_last_,
+      bend_;                                                          // packed
   std::vector<double> peak_, per_peak_, limit_;                       // by packed component
   std::vector<double> presence_;                                      // by component
   std::vector<double> little_, state_scale_;                          // by state

@@ -155,6 +155,7 @@ void PlantBuilder::build_network(Plant& plant) const {
     const std::size_t first_edge = plant.edges_.size();
     plant.link_cell_a_.push_back(from);
     for (const CellId cell : link.chain) {
+      WETRUN_REQUIRE(!(from == cell));
       plant.edges_.push_back({.link = id, .from = from, .to = cell});
       from = cell;
     }
@@ -165,6 +166,7 @@ void PlantBuilder::build_network(Plant& plant) const {
     for (std::size_t f = 0; f < plant.filters_.size(); ++f)
       if (plant.filters_[f].link == id) {
         WETRUN_REQUIRE(first_edge < plant.edges_.size());
+        WETRUN_REQUIRE(!(plant.filters_[f].catcher == plant.edges_[first_edge].from));
         plant.edges_[first_edge].filter = static_cast<std::uint32_t>(f);
       }
   }

@@ -3,15 +3,15 @@
 // One step, in order:
 //   1  commands stamped <= k reach the hands (crew) or act (desk); hands move controls by h
 //   2  decide(): each unit's discrete logic, from the frame published at t
-//   3  if 1 and 2 have touched nothing and a leg is under way: the next point of it, on the straight line between its
-//      ends. Otherwise a new leg from here (leg.h): of one step when something was touched, else of as many as the
+//   3  if 1 and 2 have touched nothing and a leg is under way: the next point of it. Otherwise a new leg from here (leg.h): of one step when something was touched, else of as many as the
 //      error allows, up to `longest_leg_s`, each up to twice as long as the last. A leg whose error is too large, or in
 //      which an indicator changes sign, is made again, shorter: an event lies in a leg of one step
 //   4  an indicator changes sign in a leg of one step: cut at the estimated crossing (linear in time), decide(), and go
 //      on with the rest of the step; at most max_cuts times
 //   5  observe() of the units that somebody watches; digest; at the end of a leg: audit
-// So events and actions are as exact as with legs of one step; what is read inside a leg is off the leg's solution by a
-// straight line's error, which is below the leg's own. The others' observe() runs when somebody asks.
+// So actions are as exact as with legs of one step, and events too (one that comes and goes within a leg is not seen).
+// Inside a leg states are on a parabola through its ends, flows and aux on a straight line. The others' observe() runs when
+// somebody asks.
 // A step that throws leaves no trace.
 #pragma once
 #include <cstdint>
@@ -42,13 +42,14 @@ struct SimulationState {
   std::vector<Hands::Task> active, queue;
   std::vector<Command> pending;  // sent but not yet applied
   std::vector<double> invariant_start, invariant_scale, invariant_worst;
-  std::uint64_t digest = 0;  // chained hash of all states so far
+  std::uint64_t digest = 0;  // chained hash of where all legs so far ended, of memory, and of what was done
   /// Steps of the leg that are done, its length, and the length of the next. While done < steps the ends are filled.
   std::uint64_t leg_done = 0, leg_steps = 0, next_leg_steps = 1;
   struct End {
     std::vector<double> x, aux, pressure_pa, flow_m3_s;
   };
   End leg_from, leg_to;
+  std::vector<double> leg_arc;           // how x bends between them, see leg.h
   std::vector<double> flow_trend_m3_s2;  // by link: change of the flows on the leg under way, or the last
 };
 

@@ -36,6 +36,7 @@ void each_number(const Plant& plant, State& s, const Give& give) {
   picture("", s.x, s.aux, s.network.pressure_pa, s.network.flow_m3_s);
   if (s.leg_done < s.leg_steps) {
     picture("from ", s.leg_from.x, s.leg_from.aux, s.leg_from.pressure_pa, s.leg_from.flow_m3_s);
+    for (std::size_t i = 0; i < s.leg_arc.size(); ++i) give("arc " + std::to_string(i), s.leg_arc[i]);
     picture("to ", s.leg_to.x, s.leg_to.aux, s.leg_to.pressure_pa, s.leg_to.flow_m3_s);
   }
   for (const Plant::Slot& slot : plant.units()) rows("memory ", slot, slot.unit->info().memory, s.memory, slot.memory);
@@ -154,6 +155,7 @@ void restore_snapshot(Simulation& simulation, const std::string& text, const std
     if (state.leg_done > state.leg_steps || state.leg_steps > most || state.next_leg_steps < 1 ||
         state.next_leg_steps > most)
       throw complain("the leg of the snapshot cannot be", same_skid);
+    state.leg_arc = state.x;
     for (SimulationState::End* end : {&state.leg_from, &state.leg_to})
       *end = {state.x, state.aux, state.network.pressure_pa, state.network.flow_m3_s};
     const json& numbers = all.at("numbers");

@@ -87,11 +87,12 @@ struct Rig {
     here.picture = machine.fresh_picture();
     machine.couple(here.x, 0, around(), here.picture);
     next = here;
+    arc = here.x;
   }
   Rig(const Rig&) = delete;
   Surroundings around() const { return {memory, input, last}; }
   LegReport go(double h_s, bool whole) {
-    const LegReport report = stepper.advance(here, trend, time_s, h_s, whole, around(), next);
+    const LegReport report = stepper.advance(here, trend, time_s, h_s, whole, around(), next, arc);
     std::swap(here, next);
     time_s += h_s;
     for (std::size_t k = 0; carry && k < trend.size(); ++k)
@@ -108,7 +109,7 @@ struct Rig {
   std::shared_ptr<const Plant> plant;
   Machine machine;
   LegStepper stepper;
-  std::vector<double> memory, input, last, trend;
+  std::vector<double> memory, input, last, trend, arc;
   LegEnd here, next;
   double time_s = 0;
   bool carry = false;  // predict flows that go on as they did
