@@ -76,6 +76,18 @@ WETRUN_LANES bool any_below(std::size_t n, const double* __restrict x, double sc
   return below != 0;
 }
 
+// The parabola a + d s - c s^2, d = b - a + c, has its lowest point within if c < 0 and 0 < d/2c < 1: a + d^2/4c there.
+WETRUN_LANES bool any_dip(std::size_t n, const double* __restrict a, const double* __restrict b,
+                          const double* __restrict c, double scale, const double* __restrict limit) {
+  unsigned below = 0;
+  for (std::size_t j = 0; j < n; ++j) {
+    const double d = b[j] - a[j] + c[j];
+    const bool within = c[j] < 0 && d < 0 && d > 2 * c[j];
+    below |= within && 4 * c[j] * (a[j] + limit[j] * scale) + d * d > 0 ? 1u : 0u;
+  }
+  return below != 0;
+}
+
 WETRUN_LANES void add_magnitudes(std::size_t rows, std::size_t width, const double* __restrict a,
                                  double* __restrict sum) {
   for (std::size_t r = 0; r < rows; ++r)

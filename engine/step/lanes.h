@@ -34,6 +34,8 @@ void bend(std::size_t n, const double* a, const double* b, const double* before,
 void add_stage(std::size_t n, double f, const double* stage, const double* start, double* x);
 /// True if some x < -limit scale.
 bool any_below(std::size_t n, const double* x, double scale, const double* limit);
+/// True if some a + s (b - a) + s (1 - s) c is below -limit scale between s = 0 and 1.
+bool any_dip(std::size_t n, const double* a, const double* b, const double* c, double scale, const double* limit);
 /// sum_j += |a_ij|, over rows of `width`
 void add_magnitudes(std::size_t rows, std::size_t width, const double* a, double* sum);
 /// sum_j += a_ij, magnitude_j += |a_ij|

@@ -11,12 +11,14 @@ namespace {
 constexpr double g = 0.29289321881345254;  // 1 - 1/sqrt(2)
 constexpr double positive_up_to = 2.4;     // throughputs of the fastest cell in one piece
 constexpr int most_parts = 64;
-constexpr double bend = 2e-2;                 // see leg.h: share of a cell's content off the straight line
+constexpr double bend = 2e-3;                 // see leg.h: share of a cell's content off the straight line
 constexpr double stays = 3e-5;                // and share of the plant's volume that a step may leave wrong
 constexpr double of_state = 1e-2;             // of a state's size
 constexpr double fine = 1.25e-3;              // the same, for the parts of a leg of one step
 constexpr double settled = 0.5;               // share of the tolerance by which prediction and correction may differ
 constexpr double of_follower = 0.02;          // weight of states that decay: exact but for the line they follow
+constexpr double inside = 1e-3;               // of such a state, by which it may differ in the middle of a leg,
+constexpr double quick = 0.4;                 // unless it decays faster than so [1/s]: then it has soon settled
 constexpr double least_concentration = 1e-4;  // of any component, per m3: less counts as nothing
 constexpr double round_off = 1e-9;            // of the largest concentration: that much below zero is no amount
 
@@ -186,14 +188,36 @@ bool LegStepper::any_negative() const {
   return false;
 }
 
+/// A parabola that would take something below zero is not taken, nor any other of this leg, since together they keep sums.
 /// The slope at the end is N1 + L X2, and h g L X2 is what the last solution of the transport has changed.
 void LegStepper::bend_inside(const std::vector<double>& x0, const std::vector<double>& x, double h_s,
                              std::vector<double>& arc) {
+  std::fill(arc.begin(), arc.end(), 0.0);
   bend_.resize(rows_.size());
   lanes::bend(rows_.size(), start_.data(), rows_.data(), before_last_.data(), rate_1_.data(), h_s, g, bend_.data());
-  std::fill(arc.begin(), arc.end(), 0.0);
+  const std::size_t width = transport_.width();
+  for (std::size_t i = 0; i < transport_.rows(); ++i) {
+    if (!is_inner_[transport_.cell_of_row(i)]) continue;
+    const double little = round_off * std::max(start_[i * width], least_volume_m3);
+    if (lanes::any_dip(width, &start_[i * width], &rows_[i * width], &bend_[i * width], little, limit_.data())) return;
+  }
   transport_.unpack(bend_, {arc.data(), cells_});
   for (std::size_t i = cells_; i < x.size(); ++i) arc[i] = (x[i] - x0[i]) - h_s * n1_.rate[i];
+}
+
+/// How far states that follow are from the chord and the parabola in the middle of a leg, where their course is known.
+double LegStepper::estimate_inside(const std::vector<double>& x0, const std::vector<double>& x, double h_s,
+                                   const std::vector<double>& arc) const {
+  double worst = 0;
+  for (std::size_t i = cells_; i < x.size(); ++i) {
+    const double decay = n0_.decay[i - cells_];
+    if (!(decay > 0 && decay < quick)) continue;
+    const double rest_0 = n0_.rate[i] + decay * x0[i], rest_1 = n1_.rate[i] + decay * predicted_[i];
+    const Weights w = weights_of(decay * h_s / 2);
+    const double middle = w.keep * x0[i] + h_s / 2 * (w.held * rest_0 + w.rising * (rest_1 - rest_0) / 2);
+    worst = std::max(worst, std::abs(middle - (x0[i] + x[i]) / 2 - arc[i] / 4) * state_scale_[i - cells_]);
+  }
+  return worst * of_state / inside;
 }
 
 /// A component that was nowhere has come out of something at the end of the leg.
@@ -270,7 +294,10 @@ LegReport LegStepper::advance(const LegEnd& start, const std::vector<double>& fl
   transport_.unpack(rows_, {end.x.data(), cells_});
   report.error = std::max(report.error, estimate_of_states(end.x));
   report.negative = any_negative();
-  if (whole) bend_inside(start.x, end.x, h_s, arc);
+  if (whole) {
+    bend_inside(start.x, end.x, h_s, arc);
+    report.error = std::max(report.error, estimate_inside(start.x, end.x, h_s, arc));
+  }
   if (distance(end.x) > settled) couple(end.x);
   return report;
 }

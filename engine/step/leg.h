@@ -1,25 +1,27 @@
 // One leg: the plant from one instant to another while nobody touches anything and no event happens.
 //
 //   dx/dt = N(x, y) + L(y) x,   y = flows, pressures and aux, found from x by Machine::couple
-// L is transport and exchange between cells: stiff, linear, taken implicitly (transport.h) by the two-stage method of Alexander 1977, SIAM J. Numer. Anal. 14:1006 (from memory): second
-// order, L-stable, and positive for transport up to h = 2.41 / (outflow over content) (Ferracina & Spijker 2008, Appl.
-// Numer. Math. 58:1675; from memory). N is the rest, by the trapezoidal rule. With g = 1 - 1/sqrt(2), N0 and N1 at the
-// ends,
+// L is transport and exchange between cells: stiff, linear, taken implicitly (transport.h) by the two-stage method of
+// Alexander 1977, SIAM J. Numer. Anal. 14:1006 (from memory): second order, L-stable, and positive for transport up to
+// h = 2.41 / (outflow over content) (Ferracina & Spijker 2008, Appl. Numer. Math. 58:1675; from memory). N is the
+// rest, by the trapezoidal rule. With g = 1 - 1/sqrt(2), N0 and N1 at the ends,
 //   X1 = x0 + h g (N(g/2) + L X1),                  N(s) = N0 + s (N1 - N0)
 //   X2 = x0 + h (N0 + N1)/2 + h ((1-g) L X1 + g L X2),    x(t+h) = X2
-// States that follow something fast (Rates::decay) are -decay x + a rest: with the rest on a straight line that is solved
-// exactly (exponential integrator: Cox & Matthews 2002, J. Comput. Phys. 176:430, eq. 8; from memory).
+// States that follow something fast (Rates::decay) are -decay x + a rest: with the rest on a straight line that is
+// solved exactly (exponential integrator: Cox & Matthews 2002, J. Comput. Phys. 176:430, eq. 8; from memory).
 //
 // y and N run in a straight line between the values at both ends: those at the end come from a predicted x(t+h), found
-// with N held and flows that go on as on the leg before. That is second order. If the corrected x differs from the predicted by more than half of the
-// tolerance, y is found once more for the end, so that the next leg begins with what belongs to its x.
+// with N held and flows that go on as on the leg before. That is second order. If the corrected x differs from the
+// predicted by more than half of the tolerance, y is found once more for the end, so that the next leg begins with what
+// belongs to its x.
 //
-// Error: of cells, X2 less the straight line through X1: e = (1/2 - g)(h/tau)^2 for something that decays with tau. What
-// the method leaves is then 0.04 (h/tau)^3, or e^1.5/2. A cell's content, at the largest concentration of the component in
-// the plant, may move by e <= 2 % off the line (fast cells: what they get wrong is washed out with the next content),
-// and by e^1.5/2 <= 3e-5 of the plant's volume (large cells, where errors stay). Of states: corrected less predicted,
-// h^2/2 times the change of N, against their size. A leg of one step is made in as many parts as a finer limit and
-// positivity ask for. tests/bench/README.md says what all this amounts to on whole runs.
+// Error: of cells, X2 less the straight line through X1: e = (1/2 - g)(h/tau)^2 for something that decays with tau.
+// What the method leaves is then 0.04 (h/tau)^3, or e^1.5/2. A cell's content, at the largest concentration of the
+// component in the plant, may move by e <= 0.2 % off the line (fast cells: what they get wrong is washed out with the
+// next content), and by e^1.5/2 <= 3e-5 of the plant's volume (large cells, where errors stay). Of states: corrected
+// less predicted, h^2/2 times the change of N, against their size; and of those that follow something, how far the
+// parabola inside the leg is from their known course in its middle. A leg of one step is made in as many parts as a
+// finer limit and positivity ask for. tests/bench/README.md says what all this amounts to on whole runs.
 #pragma once
 #include <initializer_list>
 #include <memory>
@@ -45,10 +47,11 @@ struct LegReport {
 class LegStepper {
 public:
   LegStepper(std::shared_ptr<const Plant> plant, Machine& machine);
-  /// From `start` at time_s over h_s; writes `end`. `flow_trend_m3_s2`: how the links' flows changed on the leg before, by
-  /// which the prediction carries them on; zeros if that is not known. `whole`: in one piece; else in as many as are
-  /// asked for. `arc` is written for a whole leg: x at share s of it is start + s (end - start) + s (1 - s) arc, a parabola
-  /// with the slope of the solution at the end; a sum of rates, so it keeps what the rates keep. Throws NumericsError.
+  /// From `start` at time_s over h_s; writes `end`. `flow_trend_m3_s2`: how the links' flows changed on the leg before,
+  /// by which the prediction carries them on; zeros if that is not known. `whole`: in one piece; else in as many as
+  /// are asked for. `arc` is written for a whole leg: x at share s of it is start + s (end - start) + s (1 - s) arc, a
+  /// parabola with the slope of the solution at the end; a sum of rates, so it keeps what the rates keep. Throws
+  /// NumericsError.
   LegReport advance(const LegEnd& start, const std::vector<double>& flow_trend_m3_s2, double time_s, double h_s,
                     bool whole, const Surroundings& around, LegEnd& end, std::vector<double>& arc);
 
@@ -66,6 +69,8 @@ private:
   double estimate_of_states(const std::vector<double>& x) const;
   int parts_for_positivity(const LegEnd& start, const LegEnd& end, double h_s);
   void bend_inside(const std::vector<double>& x0, const std::vector<double>& x, double h_s, std::vector<double>& arc);
+  double estimate_inside(const std::vector<double>& x0, const std::vector<double>& x, double h_s,
+                         const std::vector<double>& arc) const;
   bool any_negative() const;
   bool something_new() const;
 

@@ -3,16 +3,17 @@
 // One step, in order:
 //   1  commands stamped <= k reach the hands (crew) or act (desk); hands move controls by h
 //   2  decide(): each unit's discrete logic, from the frame published at t
-//   3  if 1 and 2 have touched nothing and a leg is under way: the next point of it. Otherwise a new leg from here (leg.h): of one step when something was touched, else of as many as the
-//      error allows, up to `longest_leg_s`, each up to twice as long as the last. A leg whose error is too large, or in
-//      which an indicator changes sign, is made again, shorter: an event lies in a leg of one step
+//   3  if 1 and 2 have touched nothing and a leg is under way: the next point of it. Otherwise a new leg from here
+//      (leg.h): of one step when something was touched, else of as many as the error allows, up to `longest_leg_s`,
+// each
+//      up to twice as long as the last. A leg whose error is too large, or in which an indicator changes sign, is made
+//      again, shorter: an event lies in a leg of one step
 //   4  an indicator changes sign in a leg of one step: cut at the estimated crossing (linear in time), decide(), and go
 //      on with the rest of the step; at most max_cuts times
 //   5  observe() of the units that somebody watches; digest; at the end of a leg: audit
 // So actions are as exact as with legs of one step, and events too (one that comes and goes within a leg is not seen).
-// Inside a leg states are on a parabola through its ends, flows and aux on a straight line. The others' observe() runs when
-// somebody asks.
-// A step that throws leaves no trace.
+// Inside a leg states are on a parabola through its ends, flows and aux on a straight line. The others' observe() runs
+// when somebody asks. A step that throws leaves no trace.
 #pragma once
 #include <cstdint>
 #include <functional>
@@ -100,7 +101,8 @@ public:
   /// equations have jumped; else the equations go on as they were.
   using Integrator =
       std::function<void(const Derivative&, std::vector<double>& x, double time_s, double h_s, bool changed)>;
-  /// Replaces parts 3 to 6 of the step by an integrator of somebody else (a reference solution in a test). Discrete logic
+  /// Replaces parts 3 to 6 of the step by an integrator of somebody else (a reference solution in a test). Discrete
+  /// logic
   /// stays at step boundaries: there are no event cuts.
   void integrate_by(Integrator integrator);
 

@@ -317,7 +317,8 @@ void Simulation::Engine::remember() {
   before.old = old;
   before.watched.clear();
   for (const SignalId id : plant->watched_by_units()) before.watched.push_back(previous[id.index()]);
-  before.handled = !pending.empty() || !hands.active().empty() || hands.waiting() > 0;
+  const bool due = std::any_of(pending.begin(), pending.end(), [this](const Command& c) { return c.step <= step; });
+  before.handled = due || !hands.active().empty() || hands.waiting() > 0;
   if (before.handled) {
     before.input = input;
     before.hands = hands;

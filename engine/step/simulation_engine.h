@@ -32,6 +32,7 @@ struct Simulation::Engine {
   void require_finite(const std::vector<double>& numbers) const;
   void chain(bool new_leg, bool handled);
   void add_state_to(Hash& hash) const;
+  void remember();
   void undo();
 
   std::shared_ptr<const Plant> plant;
@@ -66,7 +67,6 @@ struct Simulation::Engine {
     Frame frame;
     std::vector<unsigned char> old;
   };
-  void remember();
   // work space, sized once
   LegEnd new_from, new_to;
   std::vector<double> new_arc, new_trend;

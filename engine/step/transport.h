@@ -46,8 +46,8 @@ struct Drive {
 /// out. First for the volumes (a given flow follows its cell's content), then for every component with flows over
 /// these volumes: so the volume that is moved is the flow, to round-off.
 ///
-/// Flows so small that a cell's content hardly moves with them in the time of the step (the seats of shut valves: half of
-/// all links) are left out of the system and taken as rates, see split().
+/// Flows so small that a cell's content hardly moves with them in the time of the step (the seats of shut valves: half
+/// of all links) are left out of the system and taken as rates, see split().
 ///
 /// The matrix of each component has columns that sum to one: it is factorised without subtractions (plan.h), so X is
 /// not negative where B is not, and sums are kept. Cost: proportional to edges times components; rows that nothing
@@ -58,7 +58,8 @@ class ImplicitTransport {
 public:
   explicit ImplicitTransport(const Plant& plant);
 
-  /// Components that are taken along from now on, volume (0) among them; the amounts of the others are 0. Packed rows of
+  /// Components that are taken along from now on, volume (0) among them; the amounts of the others are 0. Packed rows
+  /// of
   /// before are void.
   void set_components(const std::vector<std::uint32_t>& list);
   const std::vector<std::uint32_t>& components() const { return component_; }

@@ -12,7 +12,8 @@
 // was solved at the end of a step still holds at the start of the next if nobody has touched anything.
 // When nobody touches anything several steps are made as one leg (leg.h): condition, solve and couple then run at its two
 // ends and flows and aux run in a straight line between them; decide still runs at every step, and what it changes in
-// memory ends the leg unless that number is `quiet`. Rates are split in two: what is stiff and linear (exchange between
+// memory ends the leg unless that number is `quiet`; what it adds to cells and states ends it, too, and the equations meet
+// it within the next step. Rates are split in two: what is stiff and linear (exchange between
 // cells, states that follow something fast) is named so that it can be taken implicitly; the rest is explicit.
 #pragma once
 #include <span>

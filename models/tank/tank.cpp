@@ -20,6 +20,7 @@ namespace {
 
 constexpr double fastest_mixing_per_s = 0.5;
 constexpr double zone_time_s = 30;  // in which the zones return to their shares of the volume (invented)
+constexpr double overflow_leg_s = 2;
 constexpr double boiling_k = 373.15, boiling_time_s = 5;
 constexpr double latent_j_m3 = 2.257e6 * 958.4;  // water at 100 degC (IAPWS-IF97, from memory)
 constexpr double element_rise_k = 30, bare_element_w_k = 3, element_limit_k = 700;
@@ -246,6 +247,8 @@ void Tank::rates(const World& world, const OwnNumbers& own, const Rates& rates) 
   rates.dxdt[vortex] = (swirl(v, world) - own.x[vortex]) / swirl_time_s;
   rates.decay[vortex] = 1 / swirl_time_s;
   keep_zones(v, own, gained, rates);
+  // The zones share out what goes over an edge, which answers to the level within seconds.
+  if (world.flow(overflow_) + world.flow(spill_) > 0) rates.limit_leg(overflow_leg_s);
 }
 
 void Tank::pour(std::size_t c, double kg, double factor, const View& v, const Decision& d) const {

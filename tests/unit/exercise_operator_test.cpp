@@ -8,7 +8,9 @@ namespace wetrun::test {
 namespace {
 
 struct Bench {
-  explicit Bench(const std::string& body) : skid(small_skid()), sim(skid.plant), op(sequence_of(body, skid)) {}
+  explicit Bench(const std::string& body) : skid(small_skid()), sim(skid.plant), op(sequence_of(body, skid)) {
+    op.watch(sim);
+  }
   void run(double seconds) {
     const double end = sim.time_s() + seconds;
     while (sim.time_s() < end && !op.finished()) {

@@ -198,21 +198,22 @@ std::vector<double> errors_with_a_network(int legs, bool carry) {
     return x;
   };
   // The reference is extrapolated (Richardson), so that its own error does not count.
-  const auto coarse = after(1024), fine = after(2048);
+  const auto coarse = after(2048), fine = after(4096);
   std::vector<double> error = after(legs);
   for (std::size_t i = 0; i < error.size(); ++i) error[i] = std::abs(error[i] - (fine[i] + (fine[i] - coarse[i]) / 3));
   return error;
 }
 
+// Legs so short that flows are never found a second time for the end, which would make the longer ones better.
 TEST(Leg, IsOfSecondOrderOnAPlantWithANetwork) {
-  const auto e_16 = errors_with_a_network(16, false), e_32 = errors_with_a_network(32, false),
-             e_64 = errors_with_a_network(64, false);
+  const auto e_64 = errors_with_a_network(64, false), e_128 = errors_with_a_network(128, false),
+             e_256 = errors_with_a_network(256, false);
   for (const std::size_t i : {0u, 1u, 3u, 5u, 11u}) {  // volume and salt of the left, salt of the right and on the way
-    ASSERT_GT(e_16[i], 1e-10) << "number " << i << " must be one in which something happens";
-    EXPECT_NEAR(std::log2(e_16[i] / e_32[i]), 2.0, 0.2) << "number " << i;
-    EXPECT_NEAR(std::log2(e_32[i] / e_64[i]), 2.0, 0.1) << "number " << i;
+    ASSERT_GT(e_64[i], 1e-10) << "number " << i << " must be one in which something happens";
+    EXPECT_NEAR(std::log2(e_64[i] / e_128[i]), 2.0, 0.2) << "number " << i;
+    EXPECT_NEAR(std::log2(e_128[i] / e_256[i]), 2.0, 0.1) << "number " << i;
   }
-  EXPECT_NEAR(std::log2(e_16.back() / e_32.back()), 2.0, 0.2);
+  EXPECT_NEAR(std::log2(e_64.back() / e_128.back()), 2.0, 0.2);
 }
 
 TEST(Leg, FlowsCarriedOnMakeItBetterAndKeepItsOrder) {
