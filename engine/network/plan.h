@@ -1,4 +1,5 @@
-// Internal to engine/network: the elimination order of a network and the layout of the solver's arrays.
+// Internal to engine: the elimination order of a sparse matrix, which engine/step uses too, and the layout of the network
+// solver's arrays.
 #pragma once
 #include <cstdint>
 #include <utility>

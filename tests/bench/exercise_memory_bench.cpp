@@ -8,6 +8,7 @@
 #include <memory>
 #include <vector>
 
+#include "tests/support/bench_clean.h"
 #include "tests/support/bench_clock.h"
 #include "tests/support/bench_heap.h"
 #include "trainer/exercise/debrief.h"
@@ -25,19 +26,11 @@ std::shared_ptr<const Exercise> endless_exercise() {
 }
 
 void circulate(ExerciseRun& run) {
-  const auto send = [&](const char* control, double value) {
-    run.send({.target = run.simulation().plant().signal(control), .value = value});
-  };
-  send("fill_valve.opening", 1);
-  while (run.simulation().value("tank.volume") < 1.2) run.step();
-  for (const char* control :
-       {"suction_valve.opening", "recycle_valve.opening", "panel.breaker", "panel.disconnect", "panel.switch",
-        "array_1_concentrate_valve.opening", "array_1_permeate_valve.opening", "concentrate_return_valve.opening",
-        "permeate_return_valve.opening", "array_1_feed_valve.opening"})
-    send(control, 1);
-  send("fill_valve.opening", 0);
-  send("tank.add_citric_acid_monohydrate", 20);
-  send("flow_valve.opening", 0.9);
+  const Simulation& sim = run.simulation();
+  bench::circulate(
+      sim,
+      [&](const char* control, double value) { run.send({.target = sim.plant().signal(control), .value = value}); },
+      [&] { run.step(); }, 20);
 }
 
 double kib(std::int64_t bytes) { return static_cast<double>(bytes) / 1024; }

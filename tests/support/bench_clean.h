@@ -1,4 +1,5 @@
-// The whole acid clean of Ostrey for benchmarks: its commands, its results by name, and runs of a given list of commands.
+// The whole acid clean of Ostrey for benchmarks: its commands, its results by name, runs of a given list of commands, and
+// the plant with solution going round.
 #pragma once
 #include <algorithm>
 #include <cmath>
@@ -11,6 +12,22 @@ namespace wetrun::bench {
 
 inline LoadedSequence ostrey_clean() {
   return load_sequence(Library(std::string(WETRUN_SOURCE_DIR) + "/scenarios"), "acid_clean", "ostrey", {});
+}
+
+/// Fills the tank, lines array 1 up and pours citric acid: afterwards solution goes round. `send` gives a command (control,
+/// value), `step` makes a step of what `sim` belongs to.
+template <class Send, class Step>
+void circulate(const Simulation& sim, const Send& send, const Step& step, double citric_kg) {
+  send("fill_valve.opening", 1);
+  while (sim.value("tank.volume") < 1.2) step();
+  for (const char* control :
+       {"suction_valve.opening", "recycle_valve.opening", "panel.breaker", "panel.disconnect", "panel.switch",
+        "array_1_concentrate_valve.opening", "array_1_permeate_valve.opening", "concentrate_return_valve.opening",
+        "permeate_return_valve.opening", "array_1_feed_valve.opening"})
+    send(control, 1);
+  send("fill_valve.opening", 0);
+  send("tank.add_citric_acid_monohydrate", citric_kg);
+  send("flow_valve.opening", 0.9);
 }
 
 /// A result of a clean: a reading, and how much of it counts as something (an error is taken relative to the larger of

@@ -2,15 +2,11 @@
 // sent, and what the first steps need to size their work space, is not counted.
 #include <gtest/gtest.h>
 
+#include "tests/support/bench_clean.h"
 #include "tests/support/bench_heap.h"
-#include "trainer/exercise/clean.h"
 
 namespace wetrun {
 namespace {
-
-LoadedSequence ostrey_clean() {
-  return load_sequence(Library(std::string(WETRUN_SOURCE_DIR) + "/scenarios"), "acid_clean", "ostrey", {});
-}
 
 std::uint64_t allocations_of_steps(Simulation& sim, int steps) {
   const std::uint64_t before = bench::heap_calls;
@@ -19,20 +15,12 @@ std::uint64_t allocations_of_steps(Simulation& sim, int steps) {
 }
 
 TEST(Allocation, NoneInAStepOfACirculatingPlant) {
-  Simulation sim(ostrey_clean().skid.skid.plant);
+  Simulation sim(bench::ostrey_clean().skid.skid.plant);
   const auto send = [&](const char* control, double value) {
     sim.send({.target = sim.plant().signal(control), .value = value});
   };
-  send("fill_valve.opening", 1);
-  while (sim.value("tank.volume") < 1.2) sim.step();
-  for (const char* control :
-       {"suction_valve.opening", "recycle_valve.opening", "panel.breaker", "panel.disconnect", "panel.switch",
-        "array_1_concentrate_valve.opening", "array_1_permeate_valve.opening", "concentrate_return_valve.opening",
-        "permeate_return_valve.opening", "array_1_feed_valve.opening"})
-    send(control, 1);
-  send("fill_valve.opening", 0);
-  send("tank.add_citric_acid_monohydrate", 8);
-  send("flow_valve.opening", 0.9);
+  bench::circulate(
+      sim, send, [&] { sim.step(); }, 8);
   for (int i = 0; i < 600; ++i) sim.step();
   ASSERT_GT(sim.value("array_1.scale_dissolved"), 0.01) << "acid must be at work";
   ASSERT_GT(sim.value("flow_meter.reading"), 1e-3);
@@ -48,7 +36,7 @@ TEST(Allocation, NoneInAStepOfACirculatingPlant) {
 }
 
 TEST(Allocation, NoneInAStepOfAClean) {
-  CleanRun run(ostrey_clean());
+  CleanRun run(bench::ostrey_clean());
   while (run.phase_name() != "recirculate") run.step();
   for (int i = 0; i < 240; ++i) run.step();
   std::uint64_t allocations = 0;
