@@ -29,6 +29,8 @@
 #include <thread>
 #include <vector>
 
+#include "tests/support/patience.h"
+
 namespace wetrun {
 
 /// A program that was started; killed, if still running, when the object goes.
@@ -78,9 +80,9 @@ public:
   void send(int signal) {
     if (running()) ::kill(pid_, signal);
   }
-  /// The exit code, minus the signal that killed it, or nothing when it still runs after so long.
+  /// The exit code, minus the signal that killed it, or nothing when it still runs after so long (times `patience`).
   std::optional<int> wait(double seconds) {
-    const auto until = std::chrono::steady_clock::now() + std::chrono::duration<double>(seconds);
+    const auto until = std::chrono::steady_clock::now() + std::chrono::duration<double>(seconds * patience);
     while (running()) {
       if (std::chrono::steady_clock::now() > until) return {};
       std::this_thread::sleep_for(std::chrono::milliseconds(10));
@@ -220,9 +222,9 @@ public:
       if (place.name == name) return place;
     return {};
   }
-  /// True as soon as it is; false when it is not within so many seconds.
+  /// True as soon as it is; false when it is not within so many seconds (times `patience`).
   bool wait(const std::function<bool()>& condition, double seconds) const {
-    const auto until = std::chrono::steady_clock::now() + std::chrono::duration<double>(seconds);
+    const auto until = std::chrono::steady_clock::now() + std::chrono::duration<double>(seconds * patience);
     while (!condition()) {
       if (std::chrono::steady_clock::now() > until) return false;
       std::this_thread::sleep_for(std::chrono::milliseconds(40));

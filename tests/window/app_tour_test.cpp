@@ -6,6 +6,7 @@
 #include <filesystem>
 #include <thread>
 
+#include "tests/support/patience.h"
 #include "trainer/window/app/app.h"
 
 using namespace wetrun;
@@ -56,7 +57,7 @@ TEST_P(Tour, EveryScreenIsWhole) {
   for (const std::string& name : App::tour_screens()) {
     one_frame(app);
     app.show_screen(name);
-    const auto until = std::chrono::steady_clock::now() + std::chrono::seconds(120);
+    const auto until = std::chrono::steady_clock::now() + std::chrono::duration<double>(120 * patience);
     do {
       one_frame(app);
       std::this_thread::sleep_for(std::chrono::milliseconds(2));

@@ -239,19 +239,9 @@ TEST(Hostile, NestingWithoutEndIsOneLine) {
   EXPECT_NE(menu.saved[0].broken, "");
 }
 
-/// What must be over soon; a hang would not be noticed before the whole test's time is up.
-class Soon {
-public:
-  ~Soon() { EXPECT_LT(std::chrono::steady_clock::now() - start_, std::chrono::seconds(60)); }
-
-private:
-  std::chrono::steady_clock::time_point start_ = std::chrono::steady_clock::now();
-};
-
 TEST(Hostile, WhatIsNoFileInTheStateFolderIsNeitherWaitedForNorRead) {
   const Folder folder("hostile");
   const Store store(folder.path);
-  const Soon soon;
   namespace fs = std::filesystem;
   ASSERT_EQ(::mkfifo((folder / "recordings/pipe.jsonl").c_str(), 0600), 0);
   ASSERT_EQ(::mkfifo((folder / "sessions/pipe.session").c_str(), 0600), 0);
@@ -278,12 +268,10 @@ TEST(Hostile, AnEndlessFirstLineIsNotReadToItsEnd) {
   const Store store(folder.path);
   const std::string file = folder / "recordings/long.jsonl";
   write(file, "{");
-  std::filesystem::resize_file(file,
-                               3ULL << 30);  // a hole: no room on the disk, but three thousand million zeros to read
-  const auto start = std::chrono::steady_clock::now();
+  // A hole: no room on the disk, but four million million zeros to read. Who reads them all never comes back.
+  std::filesystem::resize_file(file, 1ULL << 42);
   EXPECT_TRUE(store.menu(test::library()).recordings.empty());
   EXPECT_THROW(ReplaySession{file}, InputError);
-  EXPECT_LT(std::chrono::steady_clock::now() - start, std::chrono::seconds(20));
 }
 
 TEST(Hostile, ALockThatPointsElsewhereIsNotFollowed) {
@@ -299,7 +287,6 @@ TEST(Hostile, ALockThatPointsElsewhereIsNotFollowed) {
 TEST(Hostile, APartThatPointsElsewhereIsNotWrittenThrough) {
   const Folder folder("hostile");
   const Store store(folder.path);
-  const Soon soon;
   write(folder / "precious", "dear to somebody");
   std::filesystem::create_symlink(folder / "precious", folder / "preferences.toml.part");
   EXPECT_THROW(store.save_preferences({}), InputError);

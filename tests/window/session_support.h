@@ -10,6 +10,7 @@
 #include <string>
 #include <thread>
 
+#include "tests/support/patience.h"
 #include "trainer/exercise/runner.h"
 #include "trainer/window/session/session.h"
 
@@ -37,7 +38,7 @@ struct Folder {
 
 /// Polls until it is so; a deadline far beyond what is needed keeps a broken program from hanging the test.
 inline bool wait_until(const std::function<bool()>& so, double deadline_s = 60) {
-  const auto end = std::chrono::steady_clock::now() + std::chrono::duration<double>(deadline_s);
+  const auto end = std::chrono::steady_clock::now() + std::chrono::duration<double>(deadline_s * patience);
   while (!so()) {
     if (std::chrono::steady_clock::now() > end) return false;
     std::this_thread::sleep_for(std::chrono::milliseconds(1));

