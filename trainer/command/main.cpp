@@ -58,9 +58,10 @@ int run(int argc, char** argv) {
   add_check(app, chosen);
   add_list(app, chosen);
   add_replay(app, chosen);
+  add_verify(app, chosen);
   if (argc > 1 && argv[1][0] != '-' && !is_verb(app, argv[1]))
     throw InputError("there is no verb '" + std::string(argv[1]).substr(0, 60) + "'",
-                     "play, clean, dose, check, list or replay");
+                     "play, clean, dose, check, list, replay or verify");
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& error) {

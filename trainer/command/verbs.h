@@ -32,6 +32,7 @@ void add_dose(CLI::App& app, Chosen& chosen);
 void add_check(CLI::App& app, Chosen& chosen);
 void add_list(CLI::App& app, Chosen& chosen);
 void add_replay(CLI::App& app, Chosen& chosen);
+void add_verify(CLI::App& app, Chosen& chosen);
 
 /// --json, --out and, if `with_sets`, --set.
 void add_common(CLI::App& verb, Common& common, bool with_sets);

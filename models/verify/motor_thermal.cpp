@@ -1,0 +1,7 @@
+#include "models/verify/verification.h"
+
+namespace wetrun {
+
+void verify_motor_thermal(Verification&) {}
+
+}  // namespace wetrun
