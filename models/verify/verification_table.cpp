@@ -60,9 +60,9 @@ std::string count_text(const std::vector<const Comparison*>& compared, std::size
   const auto count = [&](auto&& which) { return std::count_if(compared.begin(), compared.end(), which); };
   const auto seen = count([](const Comparison* each) { return each->published->seen(); });
   const auto outside = count([](const Comparison* each) { return !each->holds; });
-  return fmt::format(
-      "{} values compared ({} read in a copy, {} from memory), {} outside their tolerance; {} rows left out",
-      compared.size(), seen, compared.size() - static_cast<std::size_t>(seen), outside, left);
+  return fmt::format("{} {} compared ({} read in a copy, {} from memory), {} outside their tolerance; {} rows left out",
+                     compared.size(), compared.size() == 1 ? "value" : "values", seen,
+                     compared.size() - static_cast<std::size_t>(seen), outside, left);
 }
 
 std::string table_title(const std::string& name) {
