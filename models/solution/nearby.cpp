@@ -6,6 +6,7 @@
 #include <type_traits>
 
 #include "models/solution/balance.h"
+#include "models/solution/davies.h"
 
 namespace wetrun {
 
@@ -14,8 +15,6 @@ namespace {
 using namespace nearby;
 using std::numbers::ln10;
 
-constexpr double davies_summit = 0.6284738169483293;  // see solution.cpp
-constexpr double davies_greatest = 0.26743430510036076;
 constexpr double greatest_total = 60;  // mol/kg
 constexpr double farthest = 0.7, enough = 3e-11, slopes_wear_out = 0.02, small = 3e-3;
 
@@ -66,7 +65,7 @@ WETRUN_INLINE V exp_start_far(const V& x) {
 
 template <class V>
 WETRUN_INLINE V davies_phi(const V& q, const V& slope) {
-  const V f = q / (1.0 + q) - 0.3 * q * q;
+  const V f = q / (1.0 + q) - davies_linear * q * q;
   return slope * (q < davies_summit ? f : all<V>(davies_greatest));
 }
 
@@ -114,7 +113,7 @@ WETRUN_INLINE void invert(const Balance<V>& b, const Liquid<V>& l, const Point<V
   times(s, b.x, s.x);
   times(s, b.z, s.z);
   const V per_q = 1.0 / (1.0 + at.q);
-  s.phi_q = at.q < davies_summit ? l.k[davies_column] * (per_q * per_q - 0.6 * at.q) : V{};
+  s.phi_q = at.q < davies_summit ? l.k[davies_column] * (per_q * per_q - 2 * davies_linear * at.q) : V{};
   const V xx = b.xx - dot(b.x, s.x), xz = b.xz - dot(b.x, s.z), zz = b.zz - dot(b.z, s.z);
   const V xq = xz * s.phi_q, qq = zz * s.phi_q - 4.0 * at.q, determinant = 1.0 / (xx * qq - xq * xz);
   s.a11 = qq * determinant;

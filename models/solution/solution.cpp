@@ -1,7 +1,7 @@
 // Speciation equations
 //
 //   mass action   c_s = K_s h^p prod(a_master) / gamma_s,  log10 gamma = -A z^2 f(I)             (forms.h, constants.h)
-//   Davies        f(I) = sqrt(I)/(1 + sqrt(I)) - 0.3 I up to its maximum at I = 0.395 mol/kg, constant beyond
+//   Davies        f(I) = sqrt(I)/(1 + sqrt(I)) - 0.3 I up to its maximum at I = 0.395 mol/kg, constant beyond    (davies.h)
 //   metals        one-to-one complexes of Ca, Mg, Fe(III) and Na                                 (complexes.h)
 //   TOTH          R1 = [H+] - [OH-] + sum p_s c_s - TOTH = 0
 //   strength      R2 = 1/2 sum z^2 c - I = 0
@@ -21,7 +21,8 @@
 // error 1e-14). If it wanders, a nested bracket takes over: R2 by bisection on q, inside it R1, which rises with x at
 // given q, by bracketed Newton; that always ends. Totals are held to 60 mol/kg (beyond any liquid) and pairs of totals
 // below 1e-16 mol/kg are left out. Errors: NumericsError when a total is not finite or the nested bracket fails. Tests:
-// tests/reference/solution_*_test.cpp, tests/property/solution_random_test.cpp.
+// tests/reference/verify_tables_test.cpp (ph_standards), tests/reference/solution_*_test.cpp,
+// tests/property/solution_random_test.cpp.
 #include "models/solution/solution.h"
 
 #include <algorithm>
@@ -32,6 +33,7 @@
 #include "engine/core/error.h"
 #include "models/solution/complexes.h"
 #include "models/solution/constants.h"
+#include "models/solution/davies.h"
 #include "models/solution/forms.h"
 #include "models/solution/nearby.h"
 
@@ -41,8 +43,6 @@ namespace {
 
 using std::numbers::ln10;
 
-constexpr double davies_summit = 0.6284738169483293;  // sqrt(I) where f is greatest: 1/(1+q)^2 = 0.6 q
-constexpr double davies_greatest = 0.26743430510036076;
 constexpr double greatest_total = 60;  // mol/kg
 constexpr double least_pair = 1e-16;   // mol/kg
 constexpr double x_low = -18 * ln10, x_high = 4 * ln10;
@@ -282,13 +282,11 @@ void Equilibrium::add_network(Residuals& r) {
 Residuals Equilibrium::evaluate(double x, double q) {
   ++iterations_;
   const double h = std::exp(x);
-  const bool rising = q < davies_summit;
-  const double f = rising ? q / (1 + q) - 0.3 * q * q : davies_greatest;
-  const double g = std::exp(k_.davies_slope() * f);
+  const double g = std::exp(k_.davies_slope() * davies(q));
   powers_ = powers_of(h, g);
 
   Residuals r;
-  r.phi_q = rising ? k_.davies_slope() * (1 / ((1 + q) * (1 + q)) - 0.6 * q) : 0;
+  r.phi_q = q < davies_summit ? k_.davies_slope() * (1 / ((1 + q) * (1 + q)) - 2 * davies_linear * q) : 0;
   const double hydrogen = h * g, hydroxide = k_[k_water] / h * g;
   r.r1 = hydrogen - hydroxide - proton_;
   r.noise = hydrogen + hydroxide + std::abs(proton_);
