@@ -134,10 +134,10 @@ Electrode::Glass Electrode::glass(std::span<const double> x, std::span<const dou
   const double film = acting(f[coating], m[coating_forgiven], 0);
   const double w = x[hydration];
   Glass g{};
-  g.slope = acting(f[slope], m[slope_forgiven], 1) * clamped(0.99 - 0.06 * age_years, 0.3, 1.0) * (0.55 + 0.45 * w) *
-            (1 - 0.1 * film);
+  g.slope = acting(f[slope], m[slope_forgiven], 1) * clamped(new_glass_slope - 0.06 * age_years, 0.3, 1.0) *
+            (0.55 + 0.45 * w) * (1 - 0.1 * film);
   g.asymmetry_v = acting(f[offset_v], m[offset_forgiven], 0) + 0.008 * age_years + 0.035 * (1 - w);
-  g.tau_s = settings_.response_s / 3 * (1 + age_years) * (1 + 9 * film) * (1 + 8 * (1 - w));
+  g.tau_s = glass_time_constant_s(settings_.response_s, age_years, film, w);
   if (acting(f[cracked], m[crack_forgiven], 0) > 0.5) {
     g.slope = 0;
     g.asymmetry_v = 0;
@@ -163,7 +163,8 @@ void Electrode::decide(const World& world, const Decision& d) const {
       m[refused] += 1;
     } else {
       const Glass g = glass(d.x, m, d.fault, world.time_s);
-      const bool good = g.slope >= 0.85 && g.slope <= 1.05 && std::abs(g.asymmetry_v) <= 0.03;
+      const bool good = g.slope >= calibration_least_slope && g.slope <= calibration_greatest_slope &&
+                        std::abs(g.asymmetry_v) <= calibration_greatest_offset_v;
       if (good) {
         m[stored_slope] = g.slope;
         m[stored_offset_v] = g.asymmetry_v;

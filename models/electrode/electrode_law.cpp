@@ -17,6 +17,10 @@ double glass_potential_v(double ph_at_glass, double temperature_k, double slope,
   return asymmetry_v + slope * nernst_slope_v(temperature_k) * (7 - ph_at_glass);
 }
 
+double glass_time_constant_s(double fresh_95_s, double age_years, double coating, double hydration) {
+  return fresh_95_s / 3 * (1 + age_years) * (1 + 9 * coating) * (1 + 8 * (1 - hydration));
+}
+
 double transmitter_ph(double potential_v, double compensation_k, double stored_slope, double stored_offset_v) {
   return 7 - (potential_v - stored_offset_v) / (stored_slope * nernst_slope_v(compensation_k));
 }
