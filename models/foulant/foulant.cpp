@@ -19,7 +19,7 @@
 // stands for the patchiness of thin scale. Powers of velocity and Arrhenius factors are products of one exponential
 // each (within 1e-14). Negative m (integration round-off) counts as 0.
 // Tests: tests/unit/foulant_removal_test.cpp, tests/unit/foulant_practice_test.cpp,
-//   tests/reference/foulant_calcite_test.cpp.
+//   tests/reference/verify_tables_test.cpp (dissolution_solubility), tests/reference/foulant_calcite_test.cpp.
 #include "models/foulant/foulant.h"
 
 #include <algorithm>

@@ -9,7 +9,8 @@
 // Solids dissolve first order in the mass present: rate = dissolve_per_s_at_25c exp(-(E/R)(1/T - 1/298.15)) m. Rates
 // are common practice for stirred granules, no source (minutes; a cold unstirred heel is slower by mixing, not by
 // this). Sources of each row stand beside it in chemicals.cpp. Errors: find_chemical, find_water throw InputError
-// naming the nearest known name. Test: tests/unit/solution_chemicals_test.cpp, tests/reference/solution_heats_test.cpp.
+// naming the nearest known name. Test: tests/unit/solution_chemicals_test.cpp, tests/reference/verify_tables_test.cpp
+// (solution_heats_densities), tests/reference/verify_closer_test.cpp.
 #pragma once
 #include <span>
 #include <string_view>

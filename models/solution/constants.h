@@ -11,7 +11,13 @@
 //   (carbonate), 25 degC with an enthalpy (metal complexes; where no enthalpy was found it is 0 and marked so).
 // Numerical notes: read from a TemperatureTable, error in log10 K below 4e-7, for the steep hydrolysis of
 //   iron below 3e-6.
-// Test: tests/reference/solution_constants_test.cpp.
+// Where sources differ (compare with wetrun verify):
+//   phosphoric acid 3   12.375, 15.0 kJ/mol (NIST SRD 46, read) taken; 12.35, 16.0 in Goldberg et al. 2002 (from memory)
+//   carbonic acid 2     dCp -290 J/mol/K follows from Plummer & Busenberg's function; -249 in Goldberg et al. (from
+//                       memory)
+//   silicic acid        wateq4f taken: 9.83, 25.6 kJ/mol and 13.17, 48 kJ/mol; NIST SRD 46 has 9.84, 20 and 13.20, 41
+//   water               IAPWS R11-07 taken; the revision R11-24 moves pKw by 1e-4
+// Test: tests/reference/verify_tables_test.cpp (dissociation_constants), tests/reference/solution_constants_test.cpp.
 #pragma once
 #include <array>
 #include <cstddef>

@@ -15,7 +15,7 @@
 //            Atmos. Chem. Phys. 15:4399)
 // Symbols: h = a(H+), K1, K2 silicic acid, S0 solubility at neutral pH.
 // Errors: none. Temperatures outside 0 to 100 degC are taken at the nearer end.
-// Test: tests/reference/solution_solubility_test.cpp.
+// Test: tests/reference/verify_tables_test.cpp (dissolution_solubility), tests/reference/solution_solubility_test.cpp.
 #pragma once
 #include "models/solution/solution.h"
 

@@ -13,7 +13,7 @@
 // continuous
 //   slope); the *_exact functions evaluate the formulation itself and are what the table is made from.
 // Errors: none; NaN reads as 0 degC.
-// Test: tests/reference/water_properties_test.cpp.
+// Test: tests/reference/verify_tables_test.cpp (water_properties), tests/reference/water_properties_test.cpp.
 #pragma once
 
 namespace wetrun {

@@ -1,7 +1,5 @@
-// Calcite dissolution against published numbers.
-//   PWP: Plummer, Wigley & Parkhurst 1978, Am. J. Sci. 278:179-216, eqs. 5 to 9, values seen in the calcite rate block
-//   of a public geochemical database and evaluated from the printed equations, here in SI. Ksp: Plummer & Busenberg
-//   1982, Geochim. Cosmochim. Acta 46:1011-1040, as carried by WATEQ4F (seen).
+// Calcite dissolution against published measurements and closed forms; the rate constants and the solubility product are
+// compared in verify_tables_test.cpp (table dissolution_solubility).
 #include <gtest/gtest.h>
 
 #include <cmath>
@@ -10,43 +8,6 @@
 
 namespace wetrun {
 namespace {
-
-TEST(CalciteReference, RateConstants) {
-  const struct {
-    double kelvin, k1, k2, k3;  // m/s, m/s, mol/m2/s
-  } rows[] = {{278.15, 0.00039970446, 1.0310692e-07, 1.0007536e-06},
-              {283.15, 0.00042650737, 1.4174106e-07, 1.0482191e-06},
-              {288.15, 0.00045408365, 1.9271129e-07, 1.0961716e-06},
-              {293.15, 0.0004824108, 2.5927921e-07, 1.1445699e-06},
-              {298.15, 0.00051146592, 3.4538719e-07, 1.1933746e-06}};
-  for (const auto& row : rows) {
-    const CalciteConstants k = calcite_constants(row.kelvin);
-    EXPECT_NEAR(k.k1_m_s / row.k1, 1, 0.02) << row.kelvin;
-    EXPECT_NEAR(k.k2_m_s / row.k2, 1, 0.02) << row.kelvin;
-    EXPECT_NEAR(k.k3_mol_m2_s / row.k3, 1, 0.02) << row.kelvin;
-  }
-  EXPECT_NEAR(calcite_constants(308.15).k1_m_s / 0.0005716672, 1, 0.02);
-  EXPECT_NEAR(calcite_constants(333.15).k3_mol_m2_s / 4.8543644e-06, 1, 0.02);
-}
-
-TEST(CalciteReference, SolubilityProduct) {
-  const struct {
-    double kelvin, log_k;
-  } rows[] = {{273.15, -8.3814}, {283.15, -8.4105}, {298.15, -8.4798}, {308.15, -8.543}, {323.15, -8.6628}};
-  for (const auto& row : rows) EXPECT_NEAR(calcite_constants(row.kelvin).log_solubility, row.log_k, 0.03);
-}
-
-TEST(CalciteReference, ForwardRateWithoutCarbonDioxide) {
-  const struct {
-    double ph, rate;  // mol/m2/s at 25 degC, far from equilibrium
-  } rows[] = {{2, 0.0051158526}, {3, 0.0005126593}, {4, 5.2339967e-05}, {5, 6.3080338e-06}, {6, 1.7048405e-06}};
-  for (const auto& row : rows) {
-    RemovalConditions c;
-    c.ph = row.ph;
-    c.hydrogen_activity = std::pow(10.0, -row.ph);
-    EXPECT_NEAR(calcite_surface_rate(c) / row.rate, 1, 0.02) << row.ph;
-  }
-}
 
 TEST(CalciteReference, NoNetRateAtSaturation) {
   RemovalConditions c;

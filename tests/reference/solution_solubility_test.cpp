@@ -1,21 +1,15 @@
-// Solubility of calcite and amorphous silica, and what follows from them.
+// What follows from the solubility of calcite, gypsum and the gases.
+#include <gtest/gtest.h>
+
 #include <cmath>
 
 #include "models/solution/equilibria.h"
 #include "tests/support/liquids.h"
-#include "tests/support/reference_rows.h"
 
 namespace wetrun {
 namespace {
 
 using test::molal;
-using test::reference_rows;
-using test::ReferenceRow;
-
-TEST(SolutionSolubility, Calcite) {
-  for (const ReferenceRow& r : reference_rows("solubility.csv", "Ksp_calcite_pb"))
-    EXPECT_NEAR(calcite_log10_ksp(r.kelvin), r.value, 1e-4) << r.label();
-}
 
 // Calcite in pure water without air, 25 degC: pH 9.9 and 1.2e-4 mol/kg Ca (Stumm & Morgan 1996, Aquatic Chemistry, ch.
 // 7: "pH 9.9", from memory; 14 mg/L CaCO3, common figure).
@@ -73,22 +67,6 @@ TEST(SolutionSolubility, Gypsum) {
     (gypsum_saturation(speciate(molal(298.15, {{calcium, m}, {sulfate, m}})), 298.15) < 1 ? low : high) = m;
   }
   EXPECT_NEAR(low, 15.2e-3, 1.0e-3);
-}
-
-TEST(SolutionSolubility, SilicaAgainstTemperature) {
-  for (const ReferenceRow& r : reference_rows("solubility.csv", "silica_am_")) {
-    const double kg_kg = amorphous_silica_solubility_mol_kg(r.kelvin, 6.0) * 0.060084;
-    EXPECT_NEAR(kg_kg, r.value, r.allowed()) << r.label();
-  }
-}
-
-TEST(SolutionSolubility, SilicaAgainstPh) {
-  for (const ReferenceRow& r : reference_rows("solubility.csv", "silica_pH_")) {
-    const double ph = std::strtod(r.id.c_str() + 10, nullptr);
-    const double ratio =
-        amorphous_silica_solubility_mol_kg(r.kelvin, ph) / amorphous_silica_solubility_mol_kg(r.kelvin, 4.0);
-    EXPECT_NEAR(ratio, r.value, r.allowed()) << r.label();
-  }
 }
 
 // Cl2 0.092 mol/L/atm at 25 degC (Sander 2015, from 9.2e-4 mol/m3/Pa: 93 mol/m3/atm).

@@ -1,41 +1,12 @@
-// Water against IAPWS check values, and against the older equations they replaced (Kell, Kestin).
+// Water: check values of the IAPWS releases by the equations themselves, and the table made from them.
+#include <gtest/gtest.h>
+
 #include <cmath>
 
 #include "models/water/water.h"
-#include "tests/support/reference_rows.h"
 
 namespace wetrun {
 namespace {
-
-using test::reference_rows;
-using test::ReferenceRow;
-
-double modelled(const ReferenceRow& r) {
-  if (r.quantity.find("density") == 0) return water_density_kg_m3(r.kelvin);
-  if (r.quantity.find("viscosity") != std::string::npos) return water_viscosity_pa_s(r.kelvin);
-  if (r.quantity.find("heat capacity") != std::string::npos) return water_heat_capacity_j_kg_k(r.kelvin);
-  if (r.quantity.find("dielectric") != std::string::npos) return water_dielectric_constant(r.kelvin);
-  if (r.quantity.find("pressure") != std::string::npos) return water_vapour_pressure_pa(r.kelvin);
-  return NAN;
-}
-
-TEST(WaterProperties, PublishedValuesWithinTheirTolerance) {
-  for (const ReferenceRow& r : reference_rows("water_properties.csv")) {
-    if (r.kelvin < 273.15 || r.id == "rho_max") continue;
-    EXPECT_NEAR(modelled(r), r.value, r.allowed()) << r.label();
-  }
-}
-
-// IAPWS SR6-08 (0.1 MPa) and IF97 (saturation) values: a tenth of a percent is the figure to reach.
-TEST(WaterProperties, IapwsWithinATenthOfAPercent) {
-  int checked = 0;
-  for (const ReferenceRow& r : reference_rows("water_properties.csv")) {
-    if (r.id.find("iapws") == std::string::npos && r.id.find("if97") == std::string::npos) continue;
-    EXPECT_NEAR(modelled(r), r.value, 1e-3 * r.value) << r.label();
-    ++checked;
-  }
-  EXPECT_GE(checked, 40);
-}
 
 // IAPWS SR6-08(2011) table 5 (298.15 K) and R7-97 table 35 (300 K), to every printed digit.
 TEST(WaterProperties, VerificationValuesOfTheReleases) {
