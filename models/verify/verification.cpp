@@ -25,8 +25,12 @@ const PublishedValue& Verification::row(std::string_view id) const {
 void Verification::claim(const PublishedValue& row) { WETRUN_REQUIRE(claimed_.emplace(&row, true).second); }
 
 void Verification::add(const PublishedValue& row, double computed, std::string_view model, double allowed, bool holds) {
-  claim(row);
-  comparisons_.push_back({&row, computed, computed - row.value, allowed, std::string(model), holds});
+  add({&row, row.value, computed, computed - row.value, allowed, std::string(model), holds, ""});
+}
+
+void Verification::add(Comparison comparison) {
+  claim(*comparison.published);
+  comparisons_.push_back(std::move(comparison));
 }
 
 void Verification::compare(const PublishedValue& row, double computed, std::string_view model) {
@@ -44,6 +48,21 @@ void Verification::at_least(const PublishedValue& row, double computed, std::str
 void Verification::at_most(const PublishedValue& row, double computed, std::string_view model) {
   WETRUN_REQUIRE(row.tolerance_kind == "bound");
   add(row, computed, model, 0, computed <= row.value);
+}
+
+void Verification::compare_formula(const PublishedValue& row, const std::vector<FormulaCase>& cases,
+                                   std::string_view model) {
+  WETRUN_REQUIRE(std::isnan(row.value) && !cases.empty());
+  WETRUN_REQUIRE(row.tolerance_kind == "abs" || row.tolerance_kind == "rel");
+  const auto allowed = [&](const FormulaCase& each) {
+    return row.tolerance_kind == "rel" ? row.tolerance * std::abs(each.published) : row.tolerance;
+  };
+  const auto error = [](const FormulaCase& each) { return each.computed - each.published; };
+  const FormulaCase* worst = &cases.front();
+  for (const FormulaCase& each : cases)
+    if (!(std::abs(error(each)) / allowed(each) <= std::abs(error(*worst)) / allowed(*worst))) worst = &each;
+  add({&row, worst->published, worst->computed, error(*worst), allowed(*worst), std::string(model),
+       std::abs(error(*worst)) <= allowed(*worst), worst->inputs});
 }
 
 void Verification::leave(const PublishedValue& row, std::string_view reason) {

@@ -13,11 +13,19 @@ namespace wetrun {
 /// A published value and the program's own, in the same unit.
 struct Comparison {
   const PublishedValue* published = nullptr;
+  double value = 0;  // published; where that is a formula, what it gives for the inputs
   double computed = 0;
   double error = 0;    // computed - published
   double allowed = 0;  // largest size of the error; for a limit (`bound`) how far it may be on the wrong side: 0
   std::string model;   // file and function whose equation was asked
   bool holds = false;
+  std::string inputs;  // of a formula: those of the case that agrees least
+};
+
+/// What a published formula gives for some inputs, and what the program does.
+struct FormulaCase {
+  std::string inputs;
+  double published = 0, computed = 0;
 };
 
 /// A published value that is not compared, and why.
@@ -37,6 +45,8 @@ public:
   /// For rows that are limits.
   void at_least(const PublishedValue& row, double computed, std::string_view model);
   void at_most(const PublishedValue& row, double computed, std::string_view model);
+  /// For rows that are formulas: the case that agrees least is kept.
+  void compare_formula(const PublishedValue& row, const std::vector<FormulaCase>& cases, std::string_view model);
   /// One sentence: what the models do not compute, or whose range the row is outside of.
   void leave(const PublishedValue& row, std::string_view reason);
 
@@ -48,6 +58,7 @@ public:
 
 private:
   void add(const PublishedValue& row, double computed, std::string_view model, double allowed, bool holds);
+  void add(Comparison comparison);
   void claim(const PublishedValue& row);
   std::unordered_map<const PublishedValue*, bool> claimed_;
   std::vector<Comparison> comparisons_;

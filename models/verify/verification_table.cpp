@@ -20,10 +20,17 @@ struct Agreement {
 Agreement agreement(const Comparison& each) {
   const PublishedValue& row = *each.published;
   if (row.tolerance_kind == "bound") return {fmt::format("{:+.2g}", each.error), "a limit"};
-  if (row.tolerance_kind == "rel" && row.value != 0)
-    return {fmt::format("{:+.2g} %", 100 * each.error / std::abs(row.value)),
+  if (row.tolerance_kind == "rel" && each.value != 0)
+    return {fmt::format("{:+.2g} %", 100 * each.error / std::abs(each.value)),
             fmt::format("{:.2g} %", 100 * row.tolerance)};
   return {fmt::format("{:+.2g}", each.error), fmt::format("{:.2g}", each.allowed)};
+}
+
+/// Under which conditions; of a formula also which, and for what inputs.
+std::string case_text(const Comparison& each) {
+  const PublishedValue& row = *each.published;
+  if (each.inputs.empty()) return row.conditions;
+  return (row.conditions.empty() ? "" : row.conditions + "; ") + row.text + " with " + each.inputs;
 }
 
 std::string value_text(double value, const PublishedValue& row) {
@@ -93,7 +100,7 @@ std::string section_markdown(const std::string& name, const Section& section) {
     const PublishedValue& row = *each->published;
     const Agreement agrees = agreement(*each);
     out += fmt::format("| {} | {} | {} | {} | {} | {}{} | {} | {} | {} |\n", in_cell(row.quantity),
-                       in_cell(row.conditions), celsius(row), value_text(row.value, row),
+                       in_cell(case_text(*each)), celsius(row), value_text(each->value, row),
                        value_text(each->computed, row), agrees.error, each->holds ? "" : " **outside**",
                        agrees.tolerance, sources.number(row), in_cell(each->model));
   }
@@ -122,9 +129,9 @@ std::string verification_text(const Verification& all) {
                          "published", number, "computed", number, "error", "tolerance", "source");
     }
     const Agreement agrees = agreement(each);
-    const std::string what = row.conditions.empty() ? row.quantity : row.quantity + ", " + row.conditions;
+    const std::string where = case_text(each), what = where.empty() ? row.quantity : row.quantity + ", " + where;
     out += fmt::format("{:{}} {:>5} {:>{}} {:>{}} {:>9} {:>9} {:>6}{}\n", shortened(what, quantity), quantity,
-                       celsius(row), value_text(row.value, row), number, value_text(each.computed, row), number,
+                       celsius(row), value_text(each.value, row), number, value_text(each.computed, row), number,
                        agrees.error, agrees.tolerance, fmt::format("[{}]", sources.number(row)),
                        each.holds ? "" : "  OUTSIDE");
   }
@@ -141,9 +148,10 @@ std::string verification_details(const Verification& all, const Chooser& wanted)
     if (!wanted(row)) continue;
     compared.push_back(&each);
     const Agreement agrees = agreement(each);
-    out += fmt::format("{}: {}{}{}\n", row.id, row.quantity, row.conditions.empty() ? "" : "; " + row.conditions,
+    const std::string where = case_text(each);
+    out += fmt::format("{}: {}{}{}\n", row.id, row.quantity, where.empty() ? "" : "; " + where,
                        std::isnan(row.kelvin) ? "" : "; " + celsius(row) + " degC");
-    out += fmt::format("  published {}, computed {}, error {}, tolerance {}: {}\n", value_text(row.value, row),
+    out += fmt::format("  published {}, computed {}, error {}, tolerance {}: {}\n", value_text(each.value, row),
                        value_text(each.computed, row), agrees.error, agrees.tolerance,
                        each.holds ? "agrees" : "OUTSIDE its tolerance");
     if (!row.equation.empty()) out += fmt::format("  case: {}\n", row.equation);

@@ -44,7 +44,8 @@ ordered_json report_json(const Verification& all, const Chooser& wanted) {
   for (const Comparison& each : all.comparisons()) {
     if (!wanted(*each.published)) continue;
     ordered_json json = row_json(*each.published);
-    json["published"] = each.published->value;
+    if (!each.inputs.empty()) json["formula"] = each.published->text, json["inputs"] = each.inputs;
+    json["published"] = each.value;
     json["computed"] = each.computed;
     json["error"] = each.error;
     json["tolerance"] = each.allowed;
