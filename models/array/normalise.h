@@ -10,7 +10,7 @@
 // Symbols: Q m3/s, NDP and pressures Pa, T K, mu Pa s.
 // Validity: 5 to 45 degC for TCF; the channel drop between Re 100 and 1000.
 // Errors: InputError when a net driving pressure or a flow is not positive (nothing to compare).
-// Test: tests/reference/array_normalise_test.cpp.
+// Test: tests/reference/array_normalise_test.cpp, models/verify/membranes.cpp.
 #pragma once
 
 namespace wetrun {

@@ -7,7 +7,7 @@
 // Validity: solution-diffusion with water flow linear in net driving pressure; backward flow (osmosis) as forward.
 // Source: Merten U., 1966, Desalination by Reverse Osmosis, MIT Press, ch. 2 (from memory); ASTM D4516-19a (net driving
 // pressure). Numerical notes: resistances below 1 Pa s/m3 count as 1. Errors: none. Verified by
-// tests/reference/array_channel_test.cpp.
+// models/verify/membranes.cpp, models/verify/filtration.cpp.
 #pragma once
 #include <algorithm>
 

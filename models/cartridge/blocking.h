@@ -14,7 +14,7 @@
 // Numerical notes: for n > 1 the law is singular at K = 1/(n-1); beyond 0.97 of that it goes on along its tangent
 //   (R/R0 = 33 for n = 2, 1111 for n = 3/2), far beyond any burst pressure.
 // Errors: InputError for n outside 0 to 2.
-// Test: tests/reference/cartridge_blocking_test.cpp.
+// Test: tests/reference/cartridge_blocking_test.cpp, models/verify/filtration.cpp.
 #pragma once
 
 namespace wetrun {

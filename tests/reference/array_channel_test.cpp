@@ -78,14 +78,6 @@ TEST(ArrayChannel, HydraulicDiameterOfASpacer) {
   EXPECT_NEAR(spacer_hydraulic_diameter_m(0.79e-3, 0.89), 0.97e-3, 0.1e-3);
 }
 
-// Geankoplis, Transport Processes, Example 13.10-1, p. 788 (seen): Aw 4.81e-4 kg/(m2 s atm), 27.2 atm against 1.89 atm
-// of osmotic pressure: 0.012174 kg/(m2 s).
-TEST(ArrayChannel, GeankoplisPermeation) {
-  const double atm = 101325, density = 997, lp = 4.81e-4 / density / atm;
-  const LinkEval at = PermeationLaw().eval(0.012174 / density, 0, Fluid{}, Settings{1 / lp, 1.89 * atm});
-  EXPECT_NEAR(at.drop_pa, 27.2 * atm, 0.01 * 27.2 * atm);
-}
-
 TEST(ArrayChannel, RefusesImpossibleChannels) {
   EXPECT_THROW(ChannelLaw({0, 0.01, 1e-3, 1}), InputError);
   EXPECT_THROW(ChannelLaw({1, 0, 1e-3, 1}), InputError);
