@@ -15,7 +15,7 @@
 //   Newton's method to the end in long double, is below 2e-12 of f for 4000 <= Re <= 1e10, e/d <= 0.05. Drop and slope
 //   are continuous everywhere; slope at zero flow is the laminar 128 mu L / (pi d^4). Drop rises strictly with flow.
 // Errors: InputError for a length, bore or roughness that cannot be.
-// Verified by tests/reference/line_friction_test.cpp, line_colebrook_test.cpp.
+// Verified by tests/reference/line_friction_test.cpp, line_colebrook_test.cpp, models/verify/hydraulics.cpp.
 #pragma once
 #include "engine/network/network.h"
 

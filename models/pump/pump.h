@@ -22,8 +22,8 @@
 // Symbols: q flow [m3/s], q_r rated flow, s speed share, a gas share of what the tank's outlet draws, V casing [m3].
 // Sounds: note = twice the turning frequency, twice the mains frequency from a stalled motor under current; rattle 0..1
 // from NPSH and gas; gauge needles shake with it. Errors: no torsion, no thrust, bearings do not fail, no water hammer;
-// gas does not compress. Tests: tests/unit/skid_rig_test.cpp, tests/reference/pump_overload_test.cpp,
-// tests/reference/pump_curve_test.cpp.
+// gas does not compress. Tests: tests/unit/skid_rig_test.cpp, tests/reference/pump_motor_test.cpp,
+// tests/reference/pump_curve_test.cpp, models/verify/motor_thermal.cpp.
 //
 // Skid-file keys: from, to (nodes), rated_flow, rated_head, curve_flow, curve_head (arrays), efficiency,
 //   shutoff_power, npshr, npshr_rise, casing, primed, contactor, tank_air, lost_phase (signals), leak_to, vent_to

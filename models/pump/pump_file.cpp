@@ -52,7 +52,7 @@ std::unique_ptr<Unit> make_pump(UnitRequest& request) {
   s.rated_flow_m3_s = t.quantity("rated_flow", "m3/s", {1e-6, 1});
   const double head = t.quantity("rated_head", "m", {1, 500});
   const double efficiency = t.quantity_or("efficiency", "1", 0.65, {0.1, 0.95});
-  s.rated_power_w = 998.2 * gravity_m_s2 * head * s.rated_flow_m3_s / efficiency;
+  s.rated_power_w = rated_power_w(998.2, s.rated_flow_m3_s, head, efficiency);
   s.shutoff_share = t.quantity_or("shutoff_power", "1", s.shutoff_share, {0.1, 1});
   const auto law = std::make_shared<PumpLaw>(read_curve(t, s.rated_flow_m3_s, head));
   const std::string leak_to = t.text("leak_to"), vent_to = t.text_or("vent_to", leak_to);

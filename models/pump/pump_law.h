@@ -28,7 +28,7 @@
 //   rounding of q^n near 0 costs below 0.01 % of H0. Slopes jump where head_0 = 0 on a degraded pump.
 //   Speeds below 1e-6 count as 1e-6. 3 % definition: the (1 - f)^3 term adds at most 0.004 % of H0 there.
 // Errors: InputError for a curve that does not fall, or numbers that cannot be.
-// Verified by tests/reference/pump_curve_test.cpp.
+// Verified by tests/reference/pump_curve_test.cpp, models/verify/hydraulics.cpp.
 #pragma once
 #include "engine/network/network.h"
 

@@ -54,6 +54,10 @@ double overload_trip_time_s(double current_ratio, double tau_s, double k, double
   return tau_s * std::log((square - start_image) / (square - k * k));
 }
 
+double rated_power_w(double density_kg_m3, double flow_m3_s, double head_m, double efficiency) {
+  return density_kg_m3 * gravity_m_s2 * head_m * flow_m3_s / efficiency;
+}
+
 double shaft_power_w(double rated_power_w, double shutoff_share, double flow_ratio, double speed, double head_left) {
   if (speed <= 0) return 0;
   const double share = shutoff_share * speed + (1 - shutoff_share) * std::max(flow_ratio, 0.0);

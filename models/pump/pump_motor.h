@@ -21,7 +21,8 @@
 // about
 //   10 %; common practice).
 // Symbols: omega_s synchronous speed [rad/s], s speed fraction [1], q_r rated flow [m3/s].
-// Tests: tests/reference/pump_overload_test.cpp, tests/unit/skid_rig_test.cpp.
+// Tests: tests/reference/pump_motor_test.cpp, tests/unit/skid_rig_test.cpp, models/verify/motor_thermal.cpp,
+// models/verify/hydraulics.cpp.
 #pragma once
 
 namespace wetrun {
@@ -46,6 +47,8 @@ double overload_rate(double current_ratio, double image, double tau_s);
 /// Closed form of the time to trip [s] from an image; infinite when it never trips.
 double overload_trip_time_s(double current_ratio, double tau_s, double k, double start_image);
 
+/// Shaft power [W] at the rated point: rho g H q / efficiency.
+double rated_power_w(double density_kg_m3, double flow_m3_s, double head_m, double efficiency);
 double shaft_power_w(double rated_power_w, double shutoff_share, double flow_ratio, double speed, double head_left);
 double gas_head_factor(double gas);
 

@@ -34,8 +34,8 @@
 // Loss to the air: UA V/V_brim + 5 W/K. Foam: surfactant and falling returns together (display only).
 // Symbols: A floor area [m2], phi share of the bottom zone [1], r 1/s, m undissolved [kg].
 // Errors: no stratification against the jet, no heat of neutralisation (chemicals.h), solids take no volume.
-// Tests: tests/unit/skid_tank_test.cpp, tests/reference/skid_mixing_test.cpp,
-//   tests/reference/skid_torricelli_test.cpp, tests/property/skid_random_operator_test.cpp.
+// Tests: tests/unit/skid_tank_test.cpp, tests/property/skid_random_operator_test.cpp, models/verify/mixing.cpp,
+//   models/verify/hydraulics.cpp (draining).
 //
 // Skid-file keys: volume, diameter, elevation, heel, bottom_share, outlet_height, outlet_diameter, vortex_factor,
 //   drain_diameter, recycle_height, jet_diameter, mixing_factor, overflow (share of the brim), overflow_diameter,

@@ -16,7 +16,8 @@
 // suction draws
 //   liquid here, where a real one draws air (the air leak on a suction is modelled with the pump, not with this law).
 // Sources: Torricelli's law; Cd 0.61 sharp edge, Kirchhoff's (pi/(pi+2)); nozzle K 0.5 entrance: Crane TP 410 (from
-// memory). Errors: InputError for a coefficient or bore that cannot be. Verified by tests/reference/valve_kv_test.cpp.
+// memory). Errors: InputError for a coefficient or bore that cannot be.
+// Verified by tests/reference/valve_kv_test.cpp, models/verify/hydraulics.cpp.
 #pragma once
 #include "engine/network/term_law.h"
 

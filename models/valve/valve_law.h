@@ -22,7 +22,7 @@
 // day.
 //   Slopes are finite everywhere; drop rises strictly with flow.
 // Errors: InputError for a coefficient or rangeability that cannot be.
-// Verified by tests/reference/valve_kv_test.cpp.
+// Verified by tests/reference/valve_kv_test.cpp, models/verify/hydraulics.cpp.
 #pragma once
 #include "engine/network/term_law.h"
 
