@@ -12,7 +12,7 @@
 // Twitch: how much a hose is seen to stiffen and move. Where it bends by 90 degrees the stream pushes it with
 //   F = sqrt(2) rho A v^2 (momentum), against the weight of a metre of the filled hose W = rho A g 1 m:
 //   twitch = F/(F + W) = v^2/(v^2 + g 1 m/sqrt(2)):  0.1 at 0.9 m/s, 0.5 at 2.6 m/s. The metre is invented for the demo.
-// Tests: tests/reference/skid_mixing_test.cpp, tests/unit/skid_rig_test.cpp.
+// Tests: models/verify/mixing.cpp, tests/unit/skid_rig_test.cpp.
 //
 // Skid-file keys
 //   line  from, to, length, diameter, roughness (m), fittings (sum of K), cells, heat_loss (W/K); link "<unit>.pipe"

@@ -16,7 +16,7 @@
 //   source). Gas share of the flow: (1 - s/S)^2, 1 when uncovered: shape invented.
 // Symbols: Z longest path of the jet [m], U jet velocity [m/s], d bore [m], b crest [m], h head over the crest [m],
 //   s submergence of the nozzle's centre [m].
-// Tests: tests/unit/tank_law_test.cpp, tests/reference/skid_mixing_test.cpp.
+// Tests: tests/unit/tank_law_test.cpp, models/verify/mixing.cpp.
 #pragma once
 
 namespace wetrun {
