@@ -41,21 +41,4 @@ private:
   bool starves_;
 };
 
-/// h = 10.667 C^-1.852 d^-4.871 L q^1.852 (m, m3/s), the SI form of the Hazen-Williams formula of the EPANET manual's
-/// table of head losses (4.727 in feet and ft3/s); linear below 1e-6 m3/s.
-class HazenWilliamsLaw final : public LinkLaw {
-public:
-  HazenWilliamsLaw(double length_m, double bore_m, double c)
-      : resistance_(4.727 * std::pow(0.3048, 4.871 - 3 * 1.852) * length_m /
-                    (std::pow(c, 1.852) * std::pow(bore_m, 4.871))) {}
-  LinkEval eval(double q, double, const Fluid& fluid, std::span<const double>) const override {
-    const double weight = fluid.density_kg_m3 * gravity_m_s2, size = std::max(std::abs(q), 1e-6);
-    const double slope = weight * resistance_ * std::pow(size, 0.852);
-    return {slope * q, std::abs(q) > 1e-6 ? 1.852 * slope : slope, 0};
-  }
-
-private:
-  double resistance_;
-};
-
 }  // namespace wetrun::test
