@@ -20,10 +20,10 @@ struct Agreement {
 Agreement agreement(const Comparison& each) {
   const PublishedValue& row = *each.published;
   if (row.tolerance_kind == "bound") return {fmt::format("{:+.2g}", each.error), "a limit"};
+  const double error = std::abs(each.error) < 1e-6 * each.allowed ? 0 : each.error;  // round-off is no news
   if (row.tolerance_kind == "rel" && each.value != 0)
-    return {fmt::format("{:+.2g} %", 100 * each.error / std::abs(each.value)),
-            fmt::format("{:.2g} %", 100 * row.tolerance)};
-  return {fmt::format("{:+.2g}", each.error), fmt::format("{:.2g}", each.allowed)};
+    return {fmt::format("{:+.2g} %", 100 * error / std::abs(each.value)), fmt::format("{:.2g} %", 100 * row.tolerance)};
+  return {fmt::format("{:+.2g}", error), fmt::format("{:.2g}", each.allowed)};
 }
 
 /// Under which conditions; of a formula also which, and for what inputs.
