@@ -13,8 +13,8 @@
 // between plates (textbook). Numerical notes: against 6.23 Re^-0.3 the blend is 1.1 % high at Re 100, 0.07 % at 200.
 // Slope at zero flow finite (laminar). The power 0.175 is a table with a series, within 2e-14 of std::pow.
 //   Open fractions below 0.02 count as 0.02.
-// Errors: InputError for sizes that cannot be. Verified by models/verify/membranes.cpp, tests/reference/array_channel_test.cpp,
-// tests/unit/array_power_test.cpp.
+// Errors: InputError for sizes that cannot be.
+// Verified by models/verify/membranes.cpp, tests/reference/array_channel_test.cpp, tests/unit/array_power_test.cpp.
 #pragma once
 #include "engine/network/network.h"
 

@@ -1,5 +1,5 @@
-// Cake filtration and the blocking laws: the cartridge's law of growth, fitted to measured filtrations as their authors fitted
-// theirs, and Darcy's law as the membrane's link has it.
+// Cake filtration and the blocking laws: the cartridge's law of growth, fitted to measured filtrations as their authors
+// fitted theirs, and Darcy's law as the membrane's link has it.
 #include <cmath>
 #include <span>
 

@@ -322,8 +322,8 @@ largest = "0.1 m2"
   Simulation simulation_;
 };
 
-/// Time to empty. The tank's drain closes over its heel, so that the tank is followed to a tenth of its level, and from there
-/// along the straight line on which the root of the level falls, through the last two tenths.
+/// Time to empty. The tank's drain closes over its heel, so that the tank is followed to a tenth of its level, and from
+/// there along the straight line on which the root of the level falls, through the last two tenths.
 double time_to_empty_s(double diameter_m, double level_m, double effective_area_m2) {
   DrainingTank tank(diameter_m, level_m, effective_area_m2);
   const double a = std::sqrt(0.2), b = std::sqrt(0.1);

@@ -168,8 +168,8 @@ void verify_tracer_area(Verification& to) {
   to.compare(to.row("lev_11_2_area"), area, cells_model);
 }
 
-/// A full tank that overflows while the main runs into it. Its zones exchange at their fastest (0.5 1/s against 1/tau of some
-/// 3e-4 1/s): the bottom then lags by 0.08 %, and the washout is slow by a quarter of that in each tau.
+/// A full tank that overflows while the main runs into it. Its zones exchange at their fastest (0.5 1/s against 1/tau of
+/// some 3e-4 1/s): the bottom then lags by 0.08 %, and the washout is slow by a quarter of that in each tau.
 void verify_tank(Verification& to) {
   Simulation simulation(build_skid(Document::parse(R"(kind = "skid"
 version = 1

@@ -1,5 +1,5 @@
-// The tutorial network of the EPANET manual as a plant of the engine: given Hazen-Williams pipes, the pump's law, demands that
-// change with the time of day, and a tank whose level the simulation carries. What is checked is the network solver, the
+// The tutorial network of the EPANET manual as a plant of the engine: given Hazen-Williams pipes, the pump's law, demands
+// that change with the time of day, and a tank whose level the simulation carries. What is checked is the network solver, the
 // pump's curve and the integration; the formula of the pipes is the manual's, put in for this.
 #include <cmath>
 #include <numbers>
