@@ -12,7 +12,8 @@ namespace {
 
 using PerComponent = std::array<double, component_count>;
 
-constexpr double hydroxide_density_kg_mol = 0.0203;
+constexpr double hydroxide_density_kg_mol = 0.0203, citrate_density_kg_mol = 0.0745;
+constexpr double crowding_m3_kg = 1.0e-3, crowding_end_m3_kg = 5.5e-4;
 constexpr PerComponent density_gain = [] {
   PerComponent b{};  // kg/mol
   b[proton] = 0.001;
@@ -24,7 +25,6 @@ constexpr PerComponent density_gain = [] {
   b[chloride] = 0.0177;
   b[sulfate] = 0.0822;
   b[carbonate] = 0.064;
-  b[citrate] = 0.0755;
   b[phosphate] = 0.090;
   b[edta] = 0.135;
   b[silica] = 0.036;
@@ -89,9 +89,12 @@ double weighted(const double* amounts, const PerComponent& weight, double hydrox
   return amounts[volume_m3] > 0 ? (both[0] + both[1] + base) / amounts[volume_m3] : 0;
 }
 
-double density_from(double water, double sum) {
-  const double s = std::max(sum, -100.0);
-  return water + s / (1 + std::abs(s) / 1150);
+// Held inside what can exist, so that a cell with next to no water in it has a density too.
+double solution_density(double water, const double* amounts) {
+  const double s = std::clamp(weighted(amounts, density_gain, hydroxide_density_kg_mol), -100.0, 2000.0);
+  const double citrate_mol_m3 = amounts[volume_m3] > 0 ? amounts[citrate] / amounts[volume_m3] : 0;
+  const double size = std::abs(s), crowding = crowding_m3_kg * size / (1 + crowding_end_m3_kg * size);
+  return water + citrate_density_kg_mol * std::clamp(citrate_mol_m3, -1000.0, 10000.0) + s / (1 + crowding);
 }
 
 // exp(s) for s from -1 to 5, to 1e-15: the series of s/16, squared four times.
@@ -108,13 +111,12 @@ double thicker(double sum) {
 
 DensityViscosity liquid_properties(const double* amounts) {
   const WaterDensityViscosity water = water_density_viscosity(temperature_k(amounts));
-  return {density_from(water.density_kg_m3, weighted(amounts, density_gain, hydroxide_density_kg_mol)),
+  return {solution_density(water.density_kg_m3, amounts),
           water.viscosity_pa_s * thicker(weighted(amounts, viscosity_gain, hydroxide_viscosity_m3_mol))};
 }
 
 double density_kg_m3(const double* amounts) {
-  return density_from(water_density_kg_m3(temperature_k(amounts)),
-                      weighted(amounts, density_gain, hydroxide_density_kg_mol));
+  return solution_density(water_density_kg_m3(temperature_k(amounts)), amounts);
 }
 
 double viscosity_pa_s(const double* amounts) {

@@ -65,28 +65,6 @@ TEST(CloserThanTheTable, CalciteToTheDigitsPrinted) {
   EXPECT_LE(worst([](const PublishedValue& v) { return v.starts_with("Ksp_calcite"); }, 12), 1e-4);
 }
 
-// Beyond 11 % by mass the density law claims 2 %, up to 40 %: 8 rows of caustic by molality, 3 by mass fraction, 2 of citric
-// acid.
-TEST(DensityBeyondTheTable, WithinTwoPercent) {
-  int checked = 0;
-  for (const LeftOut& each : everything().left_out()) {
-    const PublishedValue& v = *each.published;
-    if (v.table != "solution_heats_densities" || !v.starts_with("rho_")) continue;
-    const bool citric = has(v, "citric");
-    const double molar_mass = citric ? 0.192124 : 0.039997;
-    const std::size_t w = v.id.find("_w"), m = v.id.find("_m");
-    const double number = std::strtod(v.id.c_str() + std::min(w, m) + 2, nullptr);
-    const double fraction = w < m ? number / 100 : number * molar_mass / (1 + number * molar_mass);
-    const double c = fraction * v.value / molar_mass / 1000;  // mol/L, from the measured density
-    const Amounts a = citric ? test::molar(v.kelvin, {{citrate, c}, {proton, 3 * c}})
-                             : test::molar(v.kelvin, {{sodium, c}, {proton, -c}});
-    EXPECT_NEAR(density_kg_m3(a.data()), v.value, 0.02 * v.value) << v.id;
-    EXPECT_GT(fraction, 0.11) << v.id;
-    ++checked;
-  }
-  EXPECT_EQ(checked, 13);
-}
-
 // Heat released per mol of a component brought.
 double heat_j_mol(const char* name, Component c) {
   const Amounts& a = find_chemical(name).per_kg;
