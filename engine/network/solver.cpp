@@ -10,7 +10,8 @@
 //     needs after a valve was shut or opened in one step. At most in the first `limited_iterations`.
 //   * backtracking: from the third step on a step must reduce the sum of squared momentum residuals. With continuity
 //     held the step is a direction of descent of that sum also when slope_pressure makes the matrix unsymmetric, as it
-//     does for a starved pump.
+//     does for a starved pump. Round-off may keep continuity of a block behind shut valves just above its tolerance; after
+//     the first `limited_iterations` a thousand times the tolerance counts as held, so that it cannot switch this off.
 // The last step of a warm solve reuses slopes and factors of the one before (a chord step). Newton's method having
 // brought the worst residual from r0 to r1, the chord is expected to bring it to about 2 r1^2 / r0; it is taken where
 // twice that is within the tolerance, and a Newton step follows where it was not. What counts as solved is the same.
@@ -362,7 +363,8 @@ struct NetworkSolver {
   }
 
   void newton_step(int iteration) {
-    const bool balanced = worst_continuity <= continuity_tolerance_m3_s;
+    const double round_off = iteration <= limited_iterations ? 1.0 : 1e3;
+    const bool balanced = worst_continuity <= round_off * continuity_tolerance_m3_s;
     const double before = sum_of_squares;
     step_whole(false, iteration);
     factors_fresh = true;
