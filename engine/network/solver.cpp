@@ -38,7 +38,9 @@ constexpr double continuity_tolerance_m3_s = 1e-12;
 
 bool finite(double x) { return std::abs(x) <= std::numeric_limits<double>::max(); }
 
-bool same_bits(const double* a, const double* b, std::size_t n) { return std::memcmp(a, b, n * sizeof(double)) == 0; }
+bool same_bits(const double* a, const double* b, std::size_t n) {
+  return n == 0 || std::memcmp(a, b, n * sizeof(double)) == 0;  // of nothing there may be no address
+}
 
 constexpr std::size_t lanes = 4;  // arrays end in a whole number of these, so that loops may run over in pairs
 std::size_t padded(std::size_t n) { return (n + lanes - 1) / lanes * lanes; }
@@ -191,7 +193,8 @@ struct NetworkSolver {
 
   void evaluate(int iteration) {
     w.terms.eval(w.flow.data(), w.drop.data(), w.slope.data());
-    const LinkLaw* const* const law = plan.laws.data() - plan.terms.size();
+    const LinkLaw* const* const law = plan.laws.data();
+    const std::size_t terms = plan.terms.size();
     const Network::Plan::Ends* const ends = plan.ends.data();
     const Network::Plan::Settings* const own = plan.settings.data();
     const std::uint32_t* const link = plan.link_of_place.data();
@@ -199,9 +202,9 @@ struct NetworkSolver {
     const double* const settings = state.settings.data();
     const Fluid* const fluid = state.fluid.data();
     double *const drop = w.drop.data(), *const slope = w.slope.data(), *const tilt = w.tilt.data();
-    for (std::size_t k = plan.terms.size(); k < places; ++k) {
+    for (std::size_t k = terms; k < places; ++k) {
       const LinkEval eval =
-          law[k]->eval(flow[k], pressure[ends[k].a], fluid[link[k]], {settings + own[k].first, own[k].count});
+          law[k - terms]->eval(flow[k], pressure[ends[k].a], fluid[link[k]], {settings + own[k].first, own[k].count});
       drop[k] = eval.drop_pa;
       slope[k] = eval.slope_flow;
       tilt[k] = 1.0 - eval.slope_pressure;

@@ -63,6 +63,10 @@ static_assert([] {  // each has one
   return column_of[constant_count] == density_column && column_of[constant_count + 1] == davies_column;
 }());
 
+/// Lanes at the address of any double. Not `using`: Clang would not heed the alignment.
+typedef double UnalignedLanes __attribute__((vector_size(32), aligned(8), may_alias));
+static_assert(alignof(UnalignedLanes) == alignof(double));
+
 /// The table at one temperature: column i is a cubic in t (TemperatureTable::Place).
 struct ColumnPlace {
   const double* first;
@@ -72,8 +76,7 @@ struct ColumnPlace {
     return ((c[3 * column_count] * t + c[2 * column_count]) * t + c[column_count]) * t + c[0];
   }
   void row(std::size_t i, Lanes& k) const {
-    using Unaligned = double __attribute__((vector_size(32), aligned(8), may_alias));
-    const auto* c = reinterpret_cast<const Unaligned*>(first + i * lane_count);
+    const auto* c = reinterpret_cast<const UnalignedLanes*>(first + i * lane_count);
     k = ((c[3 * row_count] * t + c[2 * row_count]) * t + c[row_count]) * t + c[0];
   }
 };

@@ -232,10 +232,9 @@ WETRUN_INLINE bool read_totals(const double* const* amounts, Liquid<V>& l, Colum
 
 template <std::size_t first, std::size_t last>
 WETRUN_INLINE void read_rows(const ColumnPlace& place, double* k, std::size_t) {
-  using Unaligned = double __attribute__((vector_size(32), aligned(8), may_alias));
   Lanes v;
   place.row(first, v);
-  *reinterpret_cast<Unaligned*>(k + first * lane_count) = v;
+  *reinterpret_cast<UnalignedLanes*>(k + first * lane_count) = v;
   if constexpr (first + 1 < last) read_rows<first + 1, last>(place, k, 0);
 }
 template <std::size_t first, std::size_t last>

@@ -75,7 +75,8 @@ constexpr std::size_t pairs = component_count / 2;
 static_assert(component_count % 2 == 0 && density_gain[volume_m3] == 0 && density_gain[heat_j] == 0 &&
               viscosity_gain[volume_m3] == 0 && viscosity_gain[heat_j] == 0);
 using Pair = double __attribute__((vector_size(16)));
-using UnalignedPair = double __attribute__((vector_size(16), aligned(8), may_alias));
+typedef double UnalignedPair __attribute__((vector_size(16), aligned(8), may_alias));  // not `using`: see columns.h
+static_assert(alignof(UnalignedPair) == alignof(double));
 
 // Sum over components of weight times concentration, with TOTH below zero as hydroxide.
 double weighted(const double* amounts, const PerComponent& weight, double hydroxide_weight) {
