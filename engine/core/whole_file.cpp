@@ -7,10 +7,23 @@
 #include <cerrno>
 #include <cstring>
 #include <filesystem>
+#include <set>
+#include <utility>
 
 #include "engine/core/error.h"
 
 namespace wetrun {
+namespace {
+
+/// Some file systems have nothing to flush and say so.
+bool flushed(int handle) { return ::fsync(handle) == 0 || errno == EINVAL || errno == ENOTSUP; }
+
+std::string folder_of(const std::string& path) {
+  const std::string folder = std::filesystem::path(path).parent_path().string();
+  return folder.empty() ? "." : folder;
+}
+
+}  // namespace
 
 WholeFile::WholeFile(const std::string& path) : path_(path), part_(path + ".part") {
   std::error_code ignored;
@@ -20,6 +33,7 @@ WholeFile::WholeFile(const std::string& path) : path_(path), part_(path + ".part
   // A link there is not followed, and a pipe not waited for.
   const int handle = ::open(part_.c_str(), O_WRONLY | O_CREAT | O_TRUNC | O_NOFOLLOW | O_NONBLOCK | O_CLOEXEC, 0666);
   if (handle < 0) fail(errno);
+  left_ = true;
   file_ = ::fdopen(handle, "wb");
   if (file_) return;
   const int why = errno;
@@ -39,16 +53,30 @@ void WholeFile::flush() {
   if (std::fflush(file_) != 0) fail(errno);
 }
 
-void WholeFile::commit() {
+void WholeFile::settle() {
   flush();
-  if (::fsync(::fileno(file_)) != 0 && errno != EINVAL && errno != ENOTSUP) fail(errno);
-  const bool closed = std::fclose(file_) == 0;
-  const int why = errno;
-  file_ = nullptr;
-  if (closed && std::rename(part_.c_str(), path_.c_str()) == 0) return;
-  const int error_number = closed ? errno : why;
-  std::remove(part_.c_str());
-  fail(error_number);
+  if (!flushed(::fileno(file_))) fail(errno);
+  if (std::fclose(std::exchange(file_, nullptr)) != 0) fail(errno);
+}
+
+void WholeFile::take_name() {
+  if (std::rename(part_.c_str(), path_.c_str()) != 0) fail(errno);
+  left_ = false;
+}
+
+void WholeFile::commit() {
+  WholeFile* const all[] = {this};
+  commit_all(all);
+}
+
+void WholeFile::commit_all(std::span<WholeFile* const> files) {
+  std::set<std::string> folders;
+  for (WholeFile* file : files) file->settle();
+  for (WholeFile* file : files) {
+    file->take_name();
+    folders.insert(folder_of(file->path_));
+  }
+  for (const std::string& folder : folders) settle_folder(folder);
 }
 
 void WholeFile::fail(int error_number) {
@@ -58,10 +86,18 @@ void WholeFile::fail(int error_number) {
 }
 
 void WholeFile::discard() {
-  if (!file_) return;
-  std::fclose(file_);
-  file_ = nullptr;
-  std::remove(part_.c_str());
+  if (file_) std::fclose(std::exchange(file_, nullptr));
+  if (std::exchange(left_, false)) std::remove(part_.c_str());
+}
+
+void settle_folder(const std::string& folder) {
+  const int handle = ::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+  if (handle < 0) return;  // it may be written to, but not listed
+  const bool well = flushed(handle);
+  const int why = errno;
+  ::close(handle);
+  if (!well)
+    throw InputError({folder, 0, 0}, fmt::format("cannot be written to: {}", std::strerror(why)), "a disk that works");
 }
 
 }  // namespace wetrun

@@ -80,9 +80,11 @@ void CsvRecorder::flush() {
   used_ = 0;
 }
 
-void CsvRecorder::close() {
+void CsvRecorder::close() { finished().commit(); }
+
+WholeFile& CsvRecorder::finished() {
   flush();
-  file_.commit();
+  return file_;
 }
 
 }  // namespace wetrun

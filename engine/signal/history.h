@@ -28,6 +28,8 @@ public:
   /// Hands every line over, so that a full disk shows before close().
   void flush();
   void close();
+  /// Instead of close(): the file with every line in it, to be committed beside others (WholeFile::commit_all).
+  WholeFile& finished();
   std::uint64_t rows() const { return rows_; }
 
 private:

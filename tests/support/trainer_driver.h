@@ -80,6 +80,7 @@ public:
   void send(int signal) {
     if (running()) ::kill(pid_, signal);
   }
+  pid_t pid() const { return pid_; }
   /// The exit code, minus the signal that killed it, or nothing when it still runs after so long (times `patience`).
   std::optional<int> wait(double seconds) {
     const auto until = std::chrono::steady_clock::now() + std::chrono::duration<double>(seconds * patience);
@@ -249,6 +250,7 @@ public:
     point(name);
     mouse({"click", "3"});
   }
+  void right_click_here() { mouse({"click", "3"}); }
   /// Presses at one place of the screen, goes to others with the button held, and lets go at the last.
   void drag_along(const std::vector<std::pair<double, double>>& places) {
     move_to(places.front().first, places.front().second);

@@ -83,7 +83,14 @@ TEST(Trouble, AFullDiskIsSaidAndNothingIsLost) {
     ASSERT_TRUE(frames_until(cage, [&] { return words_of(cage, "time/saved") == "saved"; }));
     fill_the_disk();
     ASSERT_TRUE(frames_until(cage, [&] { return words_of(cage, "time/saved") == "not saved"; }));
+    EXPECT_NE(words_of(cage, "note/line").find("cannot be saved"), std::string::npos) << words_of(cage, "note/line");
+    cage.ask(request::Pause{true});
+    for (int i = 0; i < 25 * 60; ++i) cage.frame();  // 25 s by the window's clock
+    EXPECT_EQ(words_of(cage, "note/line"), "") << "it is said once";
+    EXPECT_EQ(words_of(cage, "time/saved"), "not saved");
     EXPECT_EQ(count(folder / "sessions", ".session"), 1u) << "the old save stays as it was";
+    cage.ask(request::Pause{false});
+    ASSERT_TRUE(frames_until(cage, [&] { return cage.app().live_frame() != nullptr; }));
     run_on(cage, cage.app().live_frame()->time_s + 60);  // and it goes on
     EXPECT_FALSE(cage.ask(request::Prefer{{}}));
     // The end: the recording cannot be kept, so the save is not thrown away, and one line says so.
@@ -128,6 +135,52 @@ TEST(Trouble, AStateFolderThatGoesAwayIsSaidAndComesBack) {
   ASSERT_TRUE(frames_until(cage, [&] { return words_of(cage, "time/saved") == "saved"; }));
   cage.ask(request::Leave{});
   EXPECT_EQ(Store(state).menu(library()).saved.size(), 1u);
+}
+
+TEST(Trouble, ASessionThatIsLeftWhileTheDiskIsFullIsSaidToBeAsOfItsLastSave) {
+  const Folder folder("left");
+  on_a_full_disk([&] {
+    Cage cage(folder.path, {1920, 1080});
+    cage.frame();
+    for (const bool by_closing : {false, true}) {
+      ASSERT_TRUE(cage.ask(request::Begin{Mode::exercise, "first_water", ""}));
+      run_on(cage, 5);
+      ASSERT_TRUE(frames_until(cage, [&] { return words_of(cage, "time/saved") == "saved"; }));
+      fill_the_disk();
+      ASSERT_TRUE(frames_until(cage, [&] { return words_of(cage, "time/saved") == "not saved"; }));
+      if (by_closing) {
+        EXPECT_THROW(cage.app().close(), InputError);
+        EXPECT_NO_THROW(cage.app().close()) << "there is nothing more to lose";
+      } else {
+        cage.ask(request::Leave{});
+        cage.frame();
+        const auto all = cage.app().boxes().all();
+        EXPECT_TRUE(std::any_of(all.begin(), all.end(), [](const LayoutBox& each) {
+          return each.words.find("its last save") != std::string::npos;
+        })) << "the start screen says it";
+      }
+      make_room();
+    }
+  });
+  EXPECT_EQ(count(folder / "sessions", ".session"), 2u);
+}
+
+TEST(Trouble, ALookBackThatWasStoppedDoesNotCatchUp) {
+  const Folder folder("asleep");
+  Cage cage(folder.path, {1920, 1080});
+  cage.frame();
+  ASSERT_TRUE(cage.ask(request::Begin{Mode::practice, "ostrey", ""}));
+  run_on(cage, 120);
+  ASSERT_TRUE(cage.ask(request::HandOver{}));
+  ASSERT_TRUE(frames_until(cage, [&] { return on_screen(cage, "debrief/leave"); }));
+  cage.ask(request::Pace{1});
+  cage.ask(request::ShowInstant{10});
+  cage.ask(request::Pause{false});
+  cage.frame();
+  EXPECT_EQ(words_of(cage, "time/clock"), "00:10");
+  cage.sleep_s(60);
+  cage.frame();
+  EXPECT_EQ(words_of(cage, "time/clock"), "00:10") << "at most a quarter of a second";
 }
 
 TEST(Trouble, AFinishedPracticeIsARecordingAndNoUnfinishedSession) {

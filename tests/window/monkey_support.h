@@ -72,6 +72,9 @@ public:
     if (app_->quit()) open_program();  // and it is started again
   }
 
+  /// The next frame comes so much later.
+  void sleep_s(double seconds) { seconds_ += seconds; }
+
   /// Asked for from outside, as the program's arguments do. False when it was refused, with one line.
   bool ask(const Request& request) {
     try {

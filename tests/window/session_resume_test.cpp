@@ -200,6 +200,7 @@ TEST_F(SessionResume, APastThatDiffersIsNoticed) {
 
 TEST_F(SessionResume, SavingThatFailsIsSaidAndTriedAgain) {
   const std::string place = folder_ / "gone", file = place + "/a.session";
+  std::ofstream(place) << "a file where a folder should be";
   Session session(load().exercise, nullptr, fast(file));
   session.set_paused(false);
   ASSERT_TRUE(wait_until([&] { return !session.picture()->save_trouble.empty(); }));
@@ -207,7 +208,7 @@ TEST_F(SessionResume, SavingThatFailsIsSaidAndTriedAgain) {
   EXPECT_LT(session.picture()->saved_s, 0);
   EXPECT_THROW(session.save(), InputError);
   session.set_paused(true);
-  std::filesystem::create_directories(place);  // the disk is there again
+  std::filesystem::remove(place);  // the disk is there again
   ASSERT_TRUE(wait_until([&] { return session.picture()->save_trouble.empty() && session.picture()->saved_s >= 0; }));
   EXPECT_EQ(read_saved(file).time_s, session.picture()->saved_s);
 }

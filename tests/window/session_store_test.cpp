@@ -1,8 +1,12 @@
 // The state folder: preferences, unfinished sessions, recordings.
+#include <sys/resource.h>
 #include <sys/wait.h>
 
+#include <algorithm>
+#include <csignal>
 #include <cstdlib>
 #include <fstream>
+#include <sstream>
 
 #include "session_support.h"
 #include "trainer/window/session/autosave.h"
@@ -14,6 +18,11 @@ namespace {
 using test::Folder;
 
 void write(const std::string& file, const std::string& text) { std::ofstream(file, std::ios::binary) << text; }
+std::string read(const std::string& file) {
+  std::ostringstream text;
+  text << std::ifstream(file, std::ios::binary).rdbuf();
+  return text.str();
+}
 
 TEST(Store, PreferencesComeBack) {
   const Folder folder("store");
@@ -155,11 +164,74 @@ TEST(Store, WhatAKilledProgramLeftOfNothingIsSweptAway) {
   const Store store(folder.path);
   write(folder / "sessions/a.session.lock", "1\n");
   write(folder / "sessions/a.session.part", "{");
+  write(folder / "sessions/c.session", "whole");
+  write(folder / "sessions/c.session.lock", "");
+  write(folder / "sessions/c.session.part", "half");
   const FileLock held(folder / "sessions/b.session");
+  write(folder / "sessions/b.session.part", "{");
   store.menu(test::library());
   EXPECT_FALSE(std::filesystem::exists(folder / "sessions/a.session.lock"));
   EXPECT_FALSE(std::filesystem::exists(folder / "sessions/a.session.part"));
   EXPECT_TRUE(std::filesystem::exists(folder / "sessions/b.session.lock")) << "somebody is about to write it";
+  EXPECT_TRUE(std::filesystem::exists(folder / "sessions/b.session.part"));
+  EXPECT_EQ(read(folder / "sessions/c.session"), "whole");
+  EXPECT_FALSE(std::filesystem::exists(folder / "sessions/c.session.lock"));
+  EXPECT_FALSE(std::filesystem::exists(folder / "sessions/c.session.part"));
+}
+
+TEST(Store, WhatAKilledProgramLeftOfARecordingIsSweptAwayToo) {
+  const Folder folder("store");
+  const Store store(folder.path);
+  const LoadedExercise loaded = load_exercise(test::library(), "first_water", std::nullopt);
+  ExerciseRun run(loaded.exercise);
+  run.step();
+  // A child is killed amid the keeping of a recording, again and again.
+  const auto kept = [&] {
+    std::filesystem::directory_iterator all(folder / "recordings");
+    return std::count_if(begin(all), end(all), [](const auto& each) { return each.path().extension() == ".jsonl"; });
+  };
+  for (int round = 0; round < 30; ++round) {
+    const auto before = kept();
+    const pid_t child = ::fork();
+    ASSERT_GE(child, 0);
+    if (child == 0)
+      for (;;) store.keep_recording(run.recording(), "one");
+    EXPECT_TRUE(test::wait_until([&] { return kept() > before; }));
+    std::this_thread::sleep_for(std::chrono::microseconds(100 * round));
+    ::kill(child, SIGKILL);
+    ::waitpid(child, nullptr, 0);
+  }
+  const StartMenu menu = store.menu(test::library());
+  EXPECT_FALSE(menu.recordings.empty());
+  for (const auto& entry : std::filesystem::directory_iterator(folder / "recordings")) {
+    EXPECT_EQ(entry.path().extension(), ".jsonl") << entry.path();
+    EXPECT_NO_THROW(load_recording(entry.path().string())) << "not a whole one";
+  }
+}
+
+TEST(Store, ASessionBegunOnAFullDiskIsStillItsOwn) {
+  const Folder folder("store");
+  const Store store(folder.path);
+  const pid_t child = ::fork();
+  ASSERT_GE(child, 0);
+  if (child == 0) {
+    std::signal(SIGXFSZ, SIG_IGN);
+    const rlimit nothing{0, RLIM_INFINITY}, all{RLIM_INFINITY, RLIM_INFINITY};
+    ::setrlimit(RLIMIT_FSIZE, &nothing);
+    const std::string file = store.new_autosave("first_water");
+    const FileLock lock(file);
+    ::setrlimit(RLIMIT_FSIZE, &all);
+    write(file, "x");
+    try {
+      store.discard(file);
+    } catch (const InputError&) {
+      ::_exit(1);
+    }
+    ::_exit(std::filesystem::exists(file) ? 2 : 0);
+  }
+  int status = 0;
+  ::waitpid(child, &status, 0);
+  EXPECT_EQ(status, 0) << "taken for another program's";
 }
 
 TEST(Store, AnotherProgramsSessionIsNeitherOfferedNorForgotten) {

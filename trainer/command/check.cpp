@@ -87,6 +87,7 @@ int check(const Options& options) {
   std::string text;
   bool all_good = true;
   for (const std::string& file : options.files) {
+    out.end_if_told();
     Finding finding{file, "", "", ""};
     try {
       check_one(library, options, shelf, finding);

@@ -2,9 +2,13 @@
 // standard error. 3: internal or numerical failure.
 #include <CLI/CLI.hpp>
 #include <algorithm>
+#include <csignal>
 #include <cstdio>
+#include <sstream>
 
 #include "engine/core/error.h"
+#include "engine/core/process.h"
+#include "trainer/command/output.h"
 #include "trainer/command/verbs.h"
 
 namespace wetrun {
@@ -65,7 +69,12 @@ int run(int argc, char** argv) {
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& error) {
-    if (error.get_exit_code() == 0) return app.exit(error);
+    if (error.get_exit_code() == 0) {
+      std::ostringstream text;
+      app.exit(error, text, text);
+      print_result(false, text.str(), "");
+      return exit_done;
+    }
     return complain(std::string(error.what()) + "; see wetrun --help, or wetrun VERB --help", exit_bad_input);
   }
   return chosen();
@@ -76,8 +85,13 @@ int run(int argc, char** argv) {
 
 int main(int argc, char** argv) {
   using namespace wetrun;
+  settle_process();
   try {
     return run(argc, argv);
+  } catch (const Interruption& told) {
+    std::signal(told.signal, SIG_DFL);  // now that all is tidy, it ends as whoever sent the signal expects
+    std::raise(told.signal);
+    return exit_internal;
   } catch (const InputError& error) {
     return complain(error.what(), exit_bad_input);
   } catch (const NumericsError& error) {

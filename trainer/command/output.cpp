@@ -6,9 +6,11 @@
 #include <algorithm>
 #include <chrono>
 #include <cmath>
+#include <csignal>
 #include <cstdio>
 #include <filesystem>
 
+#include "engine/core/process.h"
 #include "engine/core/whole_file.h"
 #include "engine/step/simulation.h"
 
@@ -16,6 +18,8 @@ namespace wetrun {
 namespace {
 
 namespace fs = std::filesystem;
+
+volatile std::sig_atomic_t signal_to_end = 0;
 
 double clock_s() { return std::chrono::duration<double>(std::chrono::steady_clock::now().time_since_epoch()).count(); }
 
@@ -35,6 +39,7 @@ OutFolder::OutFolder(const std::string& folder) : folder_(folder) {
     return InputError("--out " + folder_ + ": " + wrong, "a folder that can be made and written");
   };
   // Remember what has to be made, outermost last, so that a failed run can take it away again.
+  on_signals_to_end([](int signal) { signal_to_end = signal; });
   std::error_code failed;
   for (fs::path at = fs::absolute(folder_, failed); !failed && !at.empty() && !fs::exists(at, failed);
        at = at.parent_path())
@@ -52,7 +57,7 @@ OutFolder::OutFolder(const std::string& folder) : folder_(folder) {
 }
 
 OutFolder::~OutFolder() {
-  if (finished_) return;
+  if (!wanted() || finished_) return;
   history_.reset();
   std::error_code ignored;
   for (const std::string& folder : made_) fs::remove(folder, ignored);  // only if empty
@@ -69,12 +74,18 @@ void OutFolder::begin_history(const Simulation& simulation, double every_s) {
   add_row(simulation);
 }
 
+void OutFolder::end_if_told() const {
+  if (wanted() && signal_to_end != 0) throw Interruption{signal_to_end};
+}
+
 void OutFolder::add_row(const Simulation& simulation) {
+  end_if_told();
   if (history_ && history_->wants(simulation.step_index())) history_->add(simulation.picture());
 }
 
 void OutFolder::finish(const std::vector<std::pair<std::string, std::string>>& texts, const Recording* recording) {
   if (!wanted()) return;
+  end_if_told();
   std::vector<std::pair<std::string, std::string>> all = texts;
   if (recording) {
     std::error_code failed;
@@ -84,16 +95,15 @@ void OutFolder::finish(const std::vector<std::pair<std::string, std::string>>& t
       all.emplace_back("input/" + file.role + ".toml", file.text);
     all.emplace_back("recording.jsonl", recording_text(*recording));
   }
-  // Every file is written out before the first takes its name: a full disk leaves all of them or none.
   std::vector<std::unique_ptr<WholeFile>> files;
+  std::vector<WholeFile*> in_order;
+  if (history_) in_order.push_back(&history_->finished());
   for (const auto& [name, text] : all) {
     files.push_back(std::make_unique<WholeFile>(path(name)));
     files.back()->write(text);
-    files.back()->flush();
+    in_order.push_back(files.back().get());
   }
-  if (history_) history_->flush();
-  for (const std::unique_ptr<WholeFile>& file : files) file->commit();
-  if (history_) history_->close();
+  WholeFile::commit_all(in_order);
   finished_ = true;
 }
 

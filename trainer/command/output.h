@@ -16,8 +16,14 @@ class Simulation;
 /// Throws InputError when standard output cannot be written.
 void print_result(bool json, const std::string& human, const std::string& machine);
 
+/// Thrown when the program is told to end (SIGTERM, SIGINT, SIGHUP) while it has files to take away first.
+struct Interruption {
+  int signal;
+};
+
 /// The folder of --out. Made and tried before the run, so that a bad path is refused up front; every file appears whole
-/// or not at all, and nothing appears when the run fails.
+/// or not at all, and nothing appears when the run fails or the program is told to end. After a kill, recording.jsonl (or, without one,
+/// the last of the texts) is there only if all the others are: it takes its name last.
 class OutFolder {
 public:
   /// "" : no folder, and everything below does nothing. Throws InputError.
@@ -28,7 +34,9 @@ public:
 
   /// Starts history.csv: all signals, every `every_s`.
   void begin_history(const Simulation& simulation, double every_s);
-  /// Call after every step.
+  /// Throws Interruption when the program has been told to end. Call now and then in what takes long.
+  void end_if_told() const;
+  /// Call after every step. Throws Interruption.
   void add_row(const Simulation& simulation);
   /// Writes history.csv, the recording (recording.jsonl), its input files (input/ROLE.toml) and the texts given.
   void finish(const std::vector<std::pair<std::string, std::string>>& texts, const Recording* recording);

@@ -52,8 +52,10 @@ int replay(const Options& options) {
   Replay run(recording, options.recording);
   {
     Progress progress;
-    while (run.next())
+    while (run.next()) {
+      out.end_if_told();
       for (int i = 0; i < 256; ++i) progress.show(run.share_done(), "replay");
+    }
   }
   const std::string text = text_of(options.recording, run.result());
   const std::string json = json_of(options.recording, run.result());

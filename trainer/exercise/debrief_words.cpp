@@ -4,8 +4,8 @@
 
 #include <algorithm>
 #include <cctype>
+#include <charconv>
 #include <cmath>
-#include <cstdlib>
 #include <optional>
 
 #include "engine/core/units.h"
@@ -59,10 +59,10 @@ Quantity quantity_at(const ReadingUnits& units, std::string_view text, std::size
   const bool begins = std::isdigit(static_cast<unsigned char>(text[at])) || text[at] == '-';
   if (!begins || (at > 0 && (name_char(text[at - 1]) || text[at - 1] == '.'))) return {};
   const std::string piece(text.substr(at, 40));
-  char* rest = nullptr;
-  const double value = std::strtod(piece.c_str(), &rest);
-  const auto digits_end = static_cast<std::size_t>(rest - piece.c_str());
-  if (digits_end == 0 || digits_end >= piece.size() || piece[digits_end] != ' ') return {};
+  double value = 0;  // not std::strtod(): a library may have set the locale
+  const auto rest = std::from_chars(piece.data(), piece.data() + piece.size(), value);
+  const auto digits_end = static_cast<std::size_t>(rest.ptr - piece.data());
+  if (rest.ec != std::errc() || digits_end >= piece.size() || piece[digits_end] != ' ') return {};
   std::size_t end = digits_end + 1;
   while (end < piece.size() && (std::isalnum(static_cast<unsigned char>(piece[end])) || piece[end] == '/')) ++end;
   const std::string unit = piece.substr(digits_end + 1, end - digits_end - 1);

@@ -10,7 +10,8 @@
 namespace wetrun::ui {
 namespace {
 
-constexpr double beats_per_s = 20;  // pictures of what only shakes, drips and turns; needles follow every frame
+constexpr double beats_per_s = 20;      // pictures of what only shakes, drips and turns; needles follow every frame
+constexpr double longest_gap_s = 0.25;  // between two frames; a program that was stopped does not make up for it
 
 }  // namespace
 
@@ -33,11 +34,23 @@ Stage App::Inside::stage(const Frame& frame, const Picture& shown, bool is_live)
                film, frame,       is_live,  looking_at, debrief.get(), requests};
 }
 
+/// Once, each time that it begins; the mark beside the clock then stays until it is saved again.
+void App::Inside::say_when_saving_fails() {
+  const bool unsaved = !picture->save_trouble.empty();
+  if (unsaved && !unsaved_said) {
+    notice =
+        "This session cannot be saved; it goes on, and saving is tried again every second. " + picture->save_trouble;
+    notice_until_s = clock_s + 20;
+  }
+  unsaved_said = unsaved;
+}
+
 /// What the session's thread has done since the last frame.
 void App::Inside::take_news() {
   if (session && screen == Screen::work) {
     for (auto& frame : session->take_frames()) film.add(std::move(frame));
     picture = session->picture();
+    say_when_saving_fails();
     if (picture->finished && session->ready_share() >= 1) end_run();
   }
   if (replay) {
@@ -57,7 +70,7 @@ void App::Inside::take_news() {
 
 void App::Inside::advance_player(double wall_s) {
   if (player.playing && player.last_wall_s >= 0) {
-    player.at_s += (wall_s - player.last_wall_s) * player.pace;
+    player.at_s += std::min(wall_s - player.last_wall_s, longest_gap_s) * player.pace;
     if (player.at_s >= film.end_s()) {
       player.at_s = film.end_s();
       player.playing = false;
@@ -187,8 +200,9 @@ std::shared_ptr<const Frame> App::live_frame() const {
 bool App::sound_on() const { return inside_->preferences.sound; }
 float App::volume() const { return inside_->preferences.volume; }
 void App::close() {
-  inside_->close_session();
+  const std::string unsaved = inside_->leave_session();
   inside_->screen = Screen::start;
+  if (!unsaved.empty()) throw InputError(unsaved, "a state folder that can be written to and has room");
 }
 void App::show_screen(const std::string& name) { inside_->show_tour_screen(name); }
 bool App::screen_ready() const { return inside_->tour_screen_ready(); }

@@ -53,7 +53,7 @@ public:
   std::shared_ptr<const Frame> live_frame() const;
   bool sound_on() const;
   float volume() const;
-  /// Saves and stops what is running. Idempotent.
+  /// Saves and stops what is running. Idempotent. Throws InputError when it could not be saved; it is stopped then, too.
   void close();
 
   /// The tour: names of all screens, in order; prepare one; true when it stands ready for a picture.

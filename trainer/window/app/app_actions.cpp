@@ -51,12 +51,24 @@ void App::Inside::close_session() {
   panels = {};
   player = {};
   looking_at.clear();
-  walking = false;
+  walking = unsaved_said = false;
   autosave.clear();
   auto nothing = std::make_shared<Picture>();
   nothing->frame = std::make_shared<const Frame>();
   nothing->time_line = std::make_shared<const std::vector<ActionRecord>>();
   picture = nothing;
+}
+
+/// Returns one line when the end of it could not be saved.
+std::string App::Inside::leave_session() {
+  std::string unsaved;
+  try {
+    if (screen == Screen::work && session && !picture->save_trouble.empty()) session->save();
+  } catch (const InputError& error) {
+    unsaved = "of this session only what was done until its last save is kept: it " + error.wrong();
+  }
+  close_session();
+  return unsaved;
 }
 
 void App::Inside::show_start() {
@@ -244,7 +256,10 @@ void App::Inside::act(const Request& asked) {
                    store.discard(what.file);
                    menu = store.menu(library);
                  },
-                 [&](const request::Leave&) { show_start(); },
+                 [&](const request::Leave&) {
+                   start.complaint = leave_session();
+                   show_start();
+                 },
                  [&](const request::Again&) {
                    if (!begun.name.empty()) begin(begun);
                  },

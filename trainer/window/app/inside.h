@@ -41,6 +41,7 @@ struct App::Inside {
   // app.cpp: drawing
   void frame(ImVec2 size, double wall_s);
   void take_news();
+  void say_when_saving_fails();
   void draw_start(const Box& screen);
   void draw_work(const Box& screen);
   void draw_review(const Box& screen);
@@ -59,6 +60,7 @@ struct App::Inside {
   void end_run();
   void save_report(const std::string& folder);
   void close_session();
+  std::string leave_session();
   SessionOptions session_options(const std::string& name) const;
   bool live() const;
 
@@ -94,7 +96,7 @@ struct App::Inside {
   std::string looking_at;
   std::string notice;  // one line in the window: what could not be done
   double notice_until_s = 0;
-  bool walking = false;
+  bool walking = false, unsaved_said = false;
   double clock_s = 0;  // real time of the frame being drawn
   std::string autosave;
   std::string tour_screen;

@@ -7,7 +7,9 @@
 
 #include <cerrno>
 #include <chrono>
-#include <cstdlib>
+#include <filesystem>
+#include <set>
+#include <utility>
 
 #include "engine/core/whole_file.h"
 
@@ -16,12 +18,28 @@ namespace {
 
 std::string lock_path(const std::string& file) { return file + ".lock"; }
 
+using FileId = std::pair<dev_t, ino_t>;
+
+std::optional<FileId> id_of(int handle) {
+  struct stat info {};
+  if (::fstat(handle, &info) != 0) return {};
+  return FileId{info.st_dev, info.st_ino};
+}
+
 /// The handle is of the file that has the name now (not of one that its last holder has removed).
 bool still_there(int handle, const std::string& path) {
-  struct stat of_handle {
-  }, of_path{};
-  return ::fstat(handle, &of_handle) == 0 && ::stat(path.c_str(), &of_path) == 0 &&
-         of_handle.st_dev == of_path.st_dev && of_handle.st_ino == of_path.st_ino;
+  struct stat info {};
+  return ::stat(path.c_str(), &info) == 0 && id_of(handle) == FileId{info.st_dev, info.st_ino};
+}
+
+/// The locks that this program holds.
+struct Held {
+  std::mutex mutex;
+  std::multiset<FileId> ids;
+};
+Held& held() {
+  static Held all;
+  return all;
 }
 
 }  // namespace
@@ -45,29 +63,33 @@ FileLock::FileLock(const std::string& file) : path_(lock_path(file)) {
     if (still_there(handle_, path_)) break;
     ::close(handle_);
   }
-  const std::string pid = std::to_string(::getpid()) + "\n";
-  // Only a help for held(): a full disk is no reason to give up.
-  if (::ftruncate(handle_, 0) == 0 && ::write(handle_, pid.data(), pid.size()) < 0) return;
+  const std::lock_guard<std::mutex> guard(held().mutex);
+  if (const auto id = id_of(handle_)) held().ids.insert(*id);
 }
 
 FileLock::~FileLock() {
   if (handle_ < 0) return;
-  ::unlink(path_.c_str());  // while it is held
+  if (in_place()) ::unlink(path_.c_str());  // while it is held
+  const std::lock_guard<std::mutex> guard(held().mutex);
+  if (const auto id = id_of(handle_)) held().ids.extract(*id);
   ::close(handle_);
 }
 
-bool FileLock::held(const std::string& file, long& pid) {
-  pid = 0;
+bool FileLock::in_place() const { return handle_ >= 0 && still_there(handle_, path_); }
+
+FileLock::Holder FileLock::holder(const std::string& file) {
   const int handle = ::open(lock_path(file).c_str(), O_RDWR | O_CLOEXEC | O_NOFOLLOW);
-  if (handle < 0) return false;
+  if (handle < 0) return Holder::nobody;
   const bool taken = ::flock(handle, LOCK_EX | LOCK_NB) != 0 && errno == EWOULDBLOCK;
-  char text[32] = {};
-  if (taken && ::read(handle, text, sizeof text - 1) > 0) pid = std::atol(text);
+  const auto id = id_of(handle);
   ::close(handle);
-  return taken;
+  if (!taken) return Holder::nobody;
+  const std::lock_guard<std::mutex> guard(held().mutex);
+  return id && held().ids.contains(*id) ? Holder::this_program : Holder::another;
 }
 
-Autosave::Autosave(std::string file) : file_(std::move(file)), lock_(file_), thread_([this] { loop(); }) {}
+Autosave::Autosave(std::string file)
+    : file_(std::move(file)), lock_(std::in_place, file_), thread_([this] { loop(); }) {}
 
 Autosave::~Autosave() {
   {
@@ -98,6 +120,19 @@ Autosave::State Autosave::state() const {
   return state_;
 }
 
+/// Throws InputError.
+void Autosave::write(const std::string& text) {
+  if (!lock_ || !lock_->in_place()) {
+    lock_.reset();
+    std::error_code ignored;  // writing will say it
+    std::filesystem::create_directories(std::filesystem::path(file_).parent_path(), ignored);
+    lock_.emplace(file_);
+  }
+  WholeFile whole(file_);
+  whole.write(text);
+  whole.commit();
+}
+
 void Autosave::loop() {
   std::unique_lock<std::mutex> guard(mutex_);
   for (;;) {
@@ -109,9 +144,7 @@ void Autosave::loop() {
     guard.unlock();
     std::optional<InputError> trouble;
     try {
-      WholeFile whole(file_);
-      whole.write(text);
-      whole.commit();
+      write(text);
     } catch (const InputError& error) {
       trouble = error;
     }

@@ -1,7 +1,8 @@
 // Writes a session's saves on a thread of its own, so that a slow disk stops neither the plant nor the window, and keeps other
 // programs from the same file.
 //
-// While an Autosave lives it holds a lock on "<file>.lock" (flock: the system lets go of it however the program ends).
+// While an Autosave lives it holds a lock on "<file>.lock" (flock: the system lets go of it however the program ends). If
+// the folder is removed or moved away meanwhile, it is made again, and what is saved from then on is there.
 #pragma once
 #include <condition_variable>
 #include <mutex>
@@ -22,8 +23,11 @@ public:
   FileLock(const FileLock&) = delete;
   FileLock& operator=(const FileLock&) = delete;
 
-  /// True when somebody holds it; `pid` is then the program's.
-  static bool held(const std::string& file, long& pid);
+  /// False when nothing is held, or when what is held has no longer the name.
+  bool in_place() const;
+
+  enum class Holder { nobody, this_program, another };
+  static Holder holder(const std::string& file);
 
 private:
   std::string path_;
@@ -51,9 +55,10 @@ public:
 
 private:
   void loop();
+  void write(const std::string& text);
 
   std::string file_;
-  FileLock lock_;
+  std::optional<FileLock> lock_;  // of the thread, once it runs
   mutable std::mutex mutex_;
   std::condition_variable wake_, written_;
   std::optional<std::string> text_;

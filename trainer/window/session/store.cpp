@@ -1,6 +1,5 @@
 #include "trainer/window/session/store.h"
 
-#include <fcntl.h>
 #include <fmt/chrono.h>
 #include <fmt/format.h>
 #include <sys/stat.h>
@@ -14,8 +13,10 @@
 #include <filesystem>
 #include <fstream>
 #include <nlohmann/json.hpp>
+#include <optional>
 
 #include "engine/core/text.h"
+#include "engine/core/whole_file.h"
 #include "engine/file/table.h"
 #include "engine/file/write_file.h"
 #include "trainer/window/session/autosave.h"
@@ -32,12 +33,17 @@ const std::vector<std::string> pressures = {"bar", "psi", "kPa"}, flows = {"m3/h
 
 void make_folder(const std::string& folder) {
   std::error_code failed;
+  std::vector<fs::path> grown;  // folders that will list one more
+  for (fs::path at = fs::path(folder).lexically_normal(); !at.empty() && !fs::exists(at, failed) && at.has_filename();
+       at = at.parent_path())
+    grown.push_back(at.has_parent_path() ? at.parent_path() : ".");
   fs::create_directories(folder, failed);
   if (!fs::is_directory(folder, failed))
     throw InputError({folder, 0, 0}, "the folder cannot be made", "a folder that can be written to");
   if (::access(folder.c_str(), W_OK | X_OK) != 0)
     throw InputError({folder, 0, 0}, fmt::format("the folder cannot be written to: {}", std::strerror(errno)),
                      "a folder that can be written to");
+  for (const fs::path& each : grown) settle_folder(each.string());  // a power cut must not take them and all in them
 }
 
 /// Letters, digits, - and _ only, so that the name is a plain file name on every system.
@@ -103,14 +109,19 @@ std::size_t place(const std::string& name) {
   return static_cast<std::size_t>(std::find(order.begin(), order.end(), name) - order.begin());
 }
 
-/// Locks and parts that a killed program left, of sessions of which nothing was ever written.
-void sweep(const std::string& sessions) {
+/// Locks and parts that a killed program left.
+void sweep(const std::string& folder) {
   for (const std::string ending : {".lock", ".part"})
-    for (const std::string& left : newest_first(sessions, ending)) {
+    for (const std::string& left : newest_first(folder, ending)) {
       const std::string file = left.substr(0, left.size() - ending.size());
-      long pid = 0;
-      std::error_code failed;
-      if (!fs::exists(file, failed) && !FileLock::held(file, pid)) fs::remove(left, failed);
+      if (FileLock::holder(file) != FileLock::Holder::nobody) continue;
+      try {
+        const FileLock mine(file);  // goes with its lock; a disk without locks cannot tell what is left over
+        std::error_code failed;
+        if (mine.in_place()) fs::remove(file + ".part", failed);
+      } catch (const InputError&) {
+        // Somebody has taken it just now.
+      }
     }
 }
 
@@ -217,6 +228,7 @@ Preferences Store::load_preferences(std::string& complaint) const {
 }
 
 void Store::save_preferences(const Preferences& p) const {
+  make_folder(folder_);  // somebody may have taken it away
   write_whole_file(
       folder_ + "/preferences.toml",
       fmt::format("kind = \"preferences\"\nversion = 1\npressure = \"{}\"\nflow = \"{}\"\ntemperature = \"{}\"\n"
@@ -227,7 +239,12 @@ void Store::save_preferences(const Preferences& p) const {
 
 std::string Store::new_autosave(const std::string& name) const {
   static std::atomic<unsigned> count = 0;  // of this program; the rest of the name tells programs apart
-  return fmt::format("{}/sessions/{}-{}-{}-{}.session", folder_, plain(name), stamp(), ::getpid(), count++);
+  std::string file;
+  std::error_code failed;
+  do {
+    file = fmt::format("{}/sessions/{}-{}-{}-{}.session", folder_, plain(name), stamp(), ::getpid(), count++);
+  } while (fs::exists(file, failed));  // a clock that was set back says a time twice, and so may numbers of programs
+  return file;
 }
 
 StartMenu Store::menu(const Library& library) const {
@@ -238,11 +255,9 @@ StartMenu Store::menu(const Library& library) const {
   for (const Library::Entry& entry : exercises) menu.exercises.push_back(exercise_row(library, entry));
   for (const Library::Entry& entry : library.list("skid")) menu.skids.push_back(skid_row(library, entry));
   const std::time_t now = std::time(nullptr);
-  sweep(folder_ + "/sessions");
-  for (const std::string& file : newest_first(folder_ + "/sessions", ".session")) {
-    long pid = 0;
-    if (!FileLock::held(file, pid)) menu.saved.push_back(saved_row(file, now));
-  }
+  for (const char* each : {"/sessions", "/recordings"}) sweep(folder_ + each);
+  for (const std::string& file : newest_first(folder_ + "/sessions", ".session"))
+    if (FileLock::holder(file) == FileLock::Holder::nobody) menu.saved.push_back(saved_row(file, now));
   for (const std::string& file : newest_first(folder_ + "/recordings", ".jsonl")) {
     const std::string title = title_of_recording(file);
     if (!title.empty()) menu.recordings.push_back({file, title, when_text(changed_at(file), now)});
@@ -256,22 +271,19 @@ std::string Store::keep_recording(const Recording& recording, const std::string&
   json head = json::parse(text.substr(0, first));
   head["title"] = title;
   text.replace(0, first, head.dump(-1, ' ', false, json::error_handler_t::replace));
+  make_folder(folder_ + "/recordings");  // somebody may have taken it away
   const std::string base = fmt::format("{}/recordings/{}-{}", folder_, plain(title), stamp());
   for (int n = 0; n < 1000; ++n) {
     const std::string file = n == 0 ? base + ".jsonl" : fmt::format("{}-{}.jsonl", base, n);
-    // The name is taken first, so that two programs never choose the same.
-    const int taken = ::open(file.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0644);
-    if (taken < 0 && errno == EEXIST) continue;
-    if (taken < 0)
-      throw InputError({file, 0, 0}, fmt::format("cannot be written: {}", std::strerror(errno)),
-                       "room, and leave to write there");
-    ::close(taken);
+    std::error_code failed;
+    std::optional<FileLock> lock;  // two programs never choose the same
     try {
-      write_whole_file(file, text);
+      lock.emplace(file);
     } catch (const InputError&) {
-      ::unlink(file.c_str());
-      throw;
+      continue;
     }
+    if (fs::exists(file, failed)) continue;
+    write_whole_file(file, text);
     return file;
   }
   throw InputError({base, 0, 0}, "a thousand recordings have this name", "move some away");
@@ -284,15 +296,14 @@ void Store::discard(const std::string& file) const {
   const bool session = path.extension() == ".session" && in == sessions;
   if (!session && !(path.extension() == ".jsonl" && in == recordings))
     throw InputError({file, 0, 0}, "this is no session or recording of " + folder_, "one that the start screen lists");
-  long pid = 0;
-  const bool held = session && FileLock::held(file, pid);
-  if (held && pid != static_cast<long>(::getpid()))
+  const FileLock::Holder holder = session ? FileLock::holder(file) : FileLock::Holder::nobody;
+  if (holder == FileLock::Holder::another)
     throw InputError({file, 0, 0}, "this session is open in another window", "close it there first");
   std::error_code failed;
   fs::remove(file, failed);
   if (failed) throw InputError({file, 0, 0}, "cannot be removed: " + failed.message(), "leave to write in its folder");
   fs::remove(file + ".part", failed);
-  if (!held) fs::remove(file + ".lock", failed);
+  if (holder == FileLock::Holder::nobody) fs::remove(file + ".lock", failed);
 }
 
 }  // namespace wetrun

@@ -4,6 +4,7 @@
 #include <cstdio>
 
 #include "engine/core/error.h"
+#include "engine/core/process.h"
 #include "trainer/exercise/library.h"
 #include "trainer/window/shell/program.h"
 #include "trainer/window/shell/screen.h"
@@ -45,6 +46,7 @@ int run(int argc, char** argv) {
 
 int main(int argc, char** argv) {
   using namespace wetrun;
+  settle_process();
   try {
     return ui::run(argc, argv);
   } catch (const InputError& error) {

@@ -9,6 +9,7 @@
 #include <filesystem>
 
 #include "engine/core/error.h"
+#include "engine/core/process.h"
 #include "engine/file/write_file.h"
 #include "trainer/window/session/store.h"
 #include "trainer/window/shell/screen.h"
@@ -47,10 +48,8 @@ ImVec2 size_of(const sf::RenderWindow& window) {
 }  // namespace
 
 void catch_signals() {
-  const auto note = [](int) { signalled = 1; };
-  std::signal(SIGTERM, note);
-  std::signal(SIGINT, note);
-  std::signal(SIGHUP, note);
+  on_signals_to_end([](int) { signalled = 1; });
+  std::signal(SIGPIPE, SIG_IGN);
 }
 
 bool signal_came() { return signalled != 0; }
@@ -66,6 +65,7 @@ Program::Program(Arguments arguments) : arguments_(std::move(arguments)) {
 }
 
 Program::~Program() {
+  before_ending_for_want_of_a_display({});
   sound_.reset();
   app_.reset();  // saves
 }
@@ -143,6 +143,7 @@ void Program::show() {
 void Program::run() {
   load(arguments_.state.empty() ? Store::standard_folder() : arguments_.state, false);
   if (arguments_.first) app_->open(*arguments_.first);
+  before_ending_for_want_of_a_display([this] { app_->close(); });
   if (!arguments_.silent) sound_ = std::make_unique<Sound>();
   while (!close_asked_ && !signal_came() && !app_->quit()) {
     take_events();
@@ -185,8 +186,12 @@ void Program::write_boxes() {
   boxes_s_ = now;
   std::string text = app_->boxes().json();
   if (text == written_boxes_) return;
-  write_whole_file(arguments_.boxes, text);
-  written_boxes_ = std::move(text);
+  try {
+    write_whole_file(arguments_.boxes, text);
+    written_boxes_ = std::move(text);
+  } catch (const InputError&) {
+    if (written_boxes_.empty()) throw;  // later the session is worth more than the list, which is tried again
+  }
 }
 
 void Program::save_picture(const std::string& file) {
@@ -195,7 +200,12 @@ void Program::save_picture(const std::string& file) {
   const bool ok = texture.create(window_.getSize().x, window_.getSize().y);
   if (ok) texture.update(window_);
   sf::Image image = texture.copyToImage();
-  if (!ok || !image.saveToFile(file)) throw InputError("cannot write '" + file + "'", "a folder with room in it");
+  // SFML does not notice a full disk: what was written is read back.
+  sf::Image back;
+  if (ok && image.saveToFile(file) && back.loadFromFile(file) && back.getSize() == image.getSize()) return;
+  std::error_code ignored;
+  std::filesystem::remove(file, ignored);
+  throw InputError("cannot write '" + file + "'", "a folder with room in it");
 }
 
 void Program::save_own_picture() {

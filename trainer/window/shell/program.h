@@ -53,7 +53,7 @@ private:
   bool close_asked_ = false, picture_asked_ = false;
 };
 
-/// SIGTERM and SIGINT end the program as closing the window does.
+/// SIGTERM, SIGINT and SIGHUP end the program as closing the window does; a reader of its messages that has gone does not.
 void catch_signals();
 bool signal_came();
 

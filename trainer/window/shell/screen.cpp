@@ -9,6 +9,7 @@
 #include <cstdio>
 #include <cstdlib>
 #include <string>
+#include <utility>
 
 #include "engine/core/error.h"
 
@@ -25,8 +26,19 @@ Function* x(const char* name) {
 
 int ignore(void*, void*) { return 0; }
 
+std::function<void()>& last_deed() {
+  static std::function<void()> deed;
+  return deed;
+}
+
 int lost(void*) {
-  std::fputs("wetrun-trainer: the display went away; go on later from the start screen\n", stderr);
+  std::string then = "go on later from the start screen";
+  try {
+    if (const auto deed = std::exchange(last_deed(), nullptr)) deed();
+  } catch (const std::exception& error) {
+    then = error.what();
+  }
+  std::fputs(("wetrun-trainer: the display went away; " + then + "\n").c_str(), stderr);
   ::_exit(3);
 }
 
@@ -51,6 +63,8 @@ void require_screen() {
   x<void*(int (*)(void*, void*))>("XSetErrorHandler")(ignore);
   x<void*(int (*)(void*))>("XSetIOErrorHandler")(lost);
 }
+
+void before_ending_for_want_of_a_display(std::function<void()> what) { last_deed() = std::move(what); }
 
 void require_opengl() {
   const auto text = reinterpret_cast<decltype(&glGetString)>(sf::Context::getFunction("glGetString"));
