@@ -5,20 +5,28 @@
 #include <cstdio>
 #include <cstdlib>
 
+#include "engine/core/text.h"
+
 namespace wetrun {
 namespace {
 
+constexpr std::size_t longest_part = 600;  // of the place, of what is wrong and of what would be right
+
+/// Whatever a file or a command line holds, its quotation is bounded, is UTF-8 and ends no line.
 std::string one_line(const SourcePos& where, const std::string& wrong, const std::string& right) {
+  const auto part = [](std::string text) {
+    for (char& c : text)
+      if (static_cast<unsigned char>(c) < 0x20 || c == 0x7f) c = ' ';  // a zero would cut the line short
+    return shown(text, longest_part);
+  };
   std::string text;
   if (!where.file.empty()) {
-    text = where.file;
+    text = part(where.file);
     if (where.line > 0) text += fmt::format(":{}:{}", where.line, where.column > 0 ? where.column : 1);
     text += ": ";
   }
-  text += wrong;
-  if (!right.empty()) text += "; " + right;
-  for (char& c : text)
-    if (static_cast<unsigned char>(c) < 0x20 || c == 0x7f) c = ' ';  // a zero would cut the line short
+  text += part(wrong);
+  if (!right.empty()) text += "; " + part(right);
   return text;
 }
 

@@ -15,7 +15,7 @@ struct SourcePos {
   int column = 0;
 };
 
-/// Bad input. what() is one line: "file:line:column: what is wrong; what would be right".
+/// Bad input. what() is one line of UTF-8: "file:line:column: what is wrong; what would be right", each part cut at 600 bytes.
 class InputError : public std::runtime_error {
 public:
   InputError(const SourcePos& where, const std::string& wrong, const std::string& right);

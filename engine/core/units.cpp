@@ -174,7 +174,7 @@ std::string_view trimmed(std::string_view text) {
 const Symbol* symbol_at(std::string_view text) {
   const Symbol* best = nullptr;
   for (const Symbol& symbol : symbols) {
-    if (!text.starts_with(symbol.name)) continue;
+    if (text.empty() || text.front() != symbol.name.front() || !text.starts_with(symbol.name)) continue;
     const char next = text.size() > symbol.name.size() ? text[symbol.name.size()] : ' ';
     const bool ends = !is_letter(next) && !(symbol.name == "1" && (is_digit(next) || next == '^' || next == '-'));
     if (ends && (!best || symbol.name.size() > best->name.size())) best = &symbol;

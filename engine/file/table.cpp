@@ -198,6 +198,12 @@ std::vector<std::string> Table::texts(std::string_view key) const {
 
 double Table::quantity_or(std::string_view key, std::string_view si_unit, double fallback, Range range) const {
   if (impl_->read(key)) return quantity(key, si_unit, range);
+  // A range can depend on other values of the file, and the default may then not fit.
+  if (!(fallback >= range.min && fallback <= range.max))
+    throw impl_->error(*impl_->value,
+                       fmt::format("missing key '{}', whose default, {}, is out of range here", impl_->path_of(key),
+                                   format_quantity(fallback, si_unit, 6)),
+                       example_of(key, si_unit, range));
   impl_->note(key, quantity_toml(fallback, si_unit));
   return fallback;
 }

@@ -2,7 +2,6 @@
 
 #include <filesystem>
 #include <fstream>
-#include <sstream>
 
 #include "engine/file/write_file.h"
 #include "engine/step/json_numbers.h"
@@ -50,6 +49,10 @@ Recording load_recording(const std::string& file) {
                      "name a file that `wetrun` wrote with --out");
   std::ifstream in(file, std::ios::binary);
   if (!in) throw InputError({file, 0, 0}, "cannot read the recording", "name a readable file");
+  return read_recording(in, file);
+}
+
+Recording read_recording(std::istream& in, const std::string& file) {
   Recording recording;
   std::string text;
   std::size_t number = 0;
@@ -61,14 +64,14 @@ Recording load_recording(const std::string& file) {
     try {
       const json record = json::parse(text);
       if (number == 1) {
-        if (record.at("wetrun_recording").get<int>() != format_version) throw complain("unknown version of recording");
+        if (int_value(record.at("wetrun_recording")) != format_version) throw complain("unknown version of recording");
         recording.kind = record.at("kind").get<std::string>();
         recording.input = record.at("input").get<std::string>();
       } else if (record.contains("mark")) {
-        recording.marks.push_back({record.at("mark").get<std::uint64_t>(), hex_value(record.at("digest"))});
+        recording.marks.push_back({whole_value(record.at("mark")), hex_value(record.at("digest"))});
       } else {
         Command c;
-        c.step = record.at("step").get<std::uint64_t>();
+        c.step = whole_value(record.at("step"));
         c.value = record.at("value").get<double>();
         const std::string by = record.at("by").get<std::string>();
         if (by != "hands" && by != "desk") throw complain("a command is by '" + by + "', neither hands nor desk");

@@ -2,6 +2,7 @@
 // feeds the commands to a fresh simulation and compares the digests; the first that differs names the step.
 #pragma once
 #include <cstdint>
+#include <iosfwd>
 #include <string>
 #include <vector>
 
@@ -27,5 +28,7 @@ std::string recording_text(const Recording& recording);
 void save_recording(const Recording& recording, const std::string& file);
 /// Throws InputError with file and line for anything that is not a recording.
 Recording load_recording(const std::string& file);
+/// The same from a stream; `file` stands for it in messages.
+Recording read_recording(std::istream& in, const std::string& file);
 
 }  // namespace wetrun

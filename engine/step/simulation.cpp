@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "engine/step/command_check.h"
 #include "engine/step/simulation_engine.h"
 
 namespace wetrun {
@@ -17,16 +18,7 @@ void Simulation::send(Command command) {
 }
 
 void Simulation::send_stamped(const Command& command) {
-  WETRUN_REQUIRE(command.target.valid() && command.target.index() < plant_->signals().size());
-  const SignalInfo& row = plant_->signals()[command.target];
-  if (row.kind == SignalKind::reading)
-    throw InputError("'" + row.name + "' is a reading and cannot be set", "set a control or a fault");
-  if (row.kind == SignalKind::fault && command.actor == Actor::hands)
-    throw InputError("'" + row.name + "' is a fault, not a control", "faults are set by the desk or an exercise");
-  const double least = row.motion == Motion::pour ? 0 : row.min;
-  if (!(command.value >= least && command.value <= row.max) || !(command.over_s >= 0 && command.over_s <= 1e7))
-    throw InputError("value " + std::to_string(command.value) + " of '" + row.name + "' is out of range",
-                     "give " + std::to_string(least) + " to " + std::to_string(row.max) + " " + row.unit);
+  require_possible(command, plant_->signals());
   engine_->pending.push_back(command);
   commands_.push_back(command);
 }

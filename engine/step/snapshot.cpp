@@ -3,6 +3,7 @@
 #include <charconv>
 #include <cmath>
 
+#include "engine/step/command_check.h"
 #include "engine/step/json_numbers.h"
 
 namespace wetrun {
@@ -10,6 +11,8 @@ namespace {
 
 using nlohmann::json;
 constexpr int format_version = 2;
+constexpr double largest = 1e30;  // no number of a plant comes near it, and its square is still a number
+constexpr std::uint64_t most_steps = 1'000'000'000;
 
 /// Calls give(name, number) for every number of a state, by name, in a fixed order. State may be const or not.
 template <class State, class Give>
@@ -75,13 +78,28 @@ json tasks_json(const std::vector<Hands::Task>& tasks, const SignalTable& signal
   return list;
 }
 
+InputError impossible(const std::string& wrong) { return InputError(wrong, "a snapshot that was saved whole"); }
+
+/// A task as the hands make them: of a control or a fault, its times in order.
 std::vector<Hands::Task> tasks_of(const json& list, const SignalTable& signals) {
   std::vector<Hands::Task> tasks;
-  for (const json& j : list)
-    tasks.push_back({signals.require(j.at("target").get<std::string>()), j.at("from").get<double>(),
-                     j.at("to").get<double>(), j.at("done_s").get<double>(), j.at("total_s").get<double>(),
-                     j.at("by_desk").get<bool>() ? Actor::desk : Actor::hands, j.at("asked").get<double>(),
-                     j.at("release").get<bool>()});
+  for (const json& j : list) {
+    const Hands::Task task{signals.require(j.at("target").get<std::string>()),
+                           j.at("from").get<double>(),
+                           j.at("to").get<double>(),
+                           j.at("done_s").get<double>(),
+                           j.at("total_s").get<double>(),
+                           j.at("by_desk").get<bool>() ? Actor::desk : Actor::hands,
+                           j.at("asked").get<double>(),
+                           j.at("release").get<bool>()};
+    const SignalInfo& row = signals[task.target];
+    require_possible({0, task.target, task.asked, task.actor, false, task.total_s}, signals);
+    const double most = row.motion == Motion::pour ? largest : row.max;  // a pour goes on from what there was
+    for (const double end : {task.from, task.to})
+      if (!(end >= row.min && end <= most)) throw impossible("a task moves '" + row.name + "' where it cannot be");
+    if (!(task.done_s >= 0 && task.done_s <= 2e7)) throw impossible("a task has been under way for too long");
+    tasks.push_back(task);
+  }
   return tasks;
 }
 
@@ -141,16 +159,16 @@ void restore_snapshot(Simulation& simulation, const std::string& text, const std
   SimulationState state = simulation.save();
   try {
     const json all = json::parse(text);
-    if (all.at("wetrun_snapshot").get<int>() != format_version) throw complain("unknown snapshot version", same_skid);
+    if (int_value(all.at("wetrun_snapshot")) != format_version) throw complain("unknown snapshot version", same_skid);
     for (const Plant::Slot& slot : plant.units()) {
       const json& unit = all.at("units").at(slot.name);
       if (unit.at("type") != slot.unit->info().type || unit.at("version") != slot.unit->info().version)
         throw complain("unit '" + slot.name + "' was saved by another model", same_skid);
     }
     const json& leg = all.at("leg");
-    state.leg_done = leg.at("done").get<std::uint64_t>();
-    state.leg_steps = leg.at("steps").get<std::uint64_t>();
-    state.next_leg_steps = leg.at("next").get<std::uint64_t>();
+    state.leg_done = whole_value(leg.at("done"));
+    state.leg_steps = whole_value(leg.at("steps"));
+    state.next_leg_steps = whole_value(leg.at("next"));
     constexpr std::uint64_t most = 1000000;
     if (state.leg_done > state.leg_steps || state.leg_steps > most || state.next_leg_steps < 1 ||
         state.next_leg_steps > most)
@@ -166,21 +184,24 @@ void restore_snapshot(Simulation& simulation, const std::string& text, const std
       if (found == numbers.end() || !found->is_number())
         throw complain("the snapshot lacks the number '" + number + "'", same_skid);
       value = found->get<double>();
+      if (!(std::abs(value) <= largest)) throw impossible("the number '" + number + "' of the snapshot is too large");
     });
     if (wanted != numbers.size()) throw complain("the snapshot has numbers that this skid does not know", same_skid);
-    state.step = all.at("step").get<std::uint64_t>();
+    state.step = whole_value(all.at("step"), most_steps);
     state.digest = hex_value(all.at("digest"));
     state.active = tasks_of(all.at("active"), plant.signals());
     state.queue = tasks_of(all.at("queue"), plant.signals());
     state.pending.clear();
-    for (const json& c : all.at("pending"))
-      state.pending.push_back({c.at("step").get<std::uint64_t>(),
-                               plant.signals().require(c.at("set").get<std::string>()), c.at("value").get<double>(),
-                               c.at("by_desk").get<bool>() ? Actor::desk : Actor::hands, c.at("urgent").get<bool>(),
-                               c.at("over_s").get<double>()});
-  } catch (const InputError&) {
-    throw;
-  } catch (const std::exception& error) {
+    for (const json& c : all.at("pending")) {
+      const Command command{whole_value(c.at("step")),   plant.signals().require(c.at("set").get<std::string>()),
+                            c.at("value").get<double>(), c.at("by_desk").get<bool>() ? Actor::desk : Actor::hands,
+                            c.at("urgent").get<bool>(),  c.at("over_s").get<double>()};
+      require_possible(command, plant.signals());
+      state.pending.push_back(command);
+    }
+  } catch (const InputError& error) {
+    throw error.where().file.empty() ? error.at({name, 0, 0}) : error;
+  } catch (const json::exception&) {
     throw complain("not a snapshot of this program", same_skid);
   }
   simulation.restore(state);

@@ -19,7 +19,7 @@ Foulant foulant_word(const Table& table, std::string_view key) {
   for (std::size_t f = 0; f < foulant_count; ++f) {
     if (word == names[f]) return static_cast<Foulant>(f);
   }
-  WETRUN_REQUIRE(!"word() returns one of its list");
+  stop_for_bug(__FILE__, __LINE__, "word() returns one of its list");
 }
 
 namespace {

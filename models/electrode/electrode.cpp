@@ -52,7 +52,6 @@ enum Reading : std::size_t {
 
 constexpr double year_s = 365.25 * 86400;
 constexpr double storage_ph = 7.0;
-constexpr double cal_k = 298.15;
 
 /// A fault acts only when it differs from what replacing or cleaning has done away with.
 double acting(double now, double forgiven, double neutral) { return now == forgiven ? neutral : now; }

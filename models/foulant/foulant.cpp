@@ -361,7 +361,7 @@ void add_dissolved(Foulant foulant, double kg_s, std::span<double> components) {
       components[organic] += kg_s;
       return;
   }
-  WETRUN_REQUIRE(!"a foulant of the list");
+  stop_for_bug(__FILE__, __LINE__, "a foulant of the list");
 }
 
 double settling_share(double velocity_m_s) {

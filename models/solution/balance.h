@@ -21,46 +21,59 @@ struct Balance {
 /// Ligands with their forms: free, with calcium, magnesium, iron.
 struct Carbonate {
   static constexpr Component component = carbonate;
-  static constexpr auto &own = forms::carbonate, &ca = forms::ca_carbonate, &mg = forms::mg_carbonate;
+  static constexpr auto& own = forms::carbonate;
+  static constexpr auto& ca = forms::ca_carbonate;
+  static constexpr auto& mg = forms::mg_carbonate;
   static constexpr auto& fe = forms::none;
 };
 struct Citrate {
   static constexpr Component component = citrate;
   static constexpr auto& own = forms::citrate;
-  static constexpr auto &ca = forms::ca_citrate, &mg = forms::mg_citrate;
+  static constexpr auto& ca = forms::ca_citrate;
+  static constexpr auto& mg = forms::mg_citrate;
   static constexpr auto& fe = forms::fe_citrate;
 };
 struct Sulfate {
   static constexpr Component component = sulfate;
   static constexpr auto& own = forms::sulfate;
-  static constexpr auto &ca = forms::ca_sulfate, &mg = forms::mg_sulfate, &fe = forms::fe_sulfate;
+  static constexpr auto& ca = forms::ca_sulfate;
+  static constexpr auto& mg = forms::mg_sulfate;
+  static constexpr auto& fe = forms::fe_sulfate;
 };
 struct Phosphate {
   static constexpr Component component = phosphate;
   static constexpr auto& own = forms::phosphate;
-  static constexpr auto &ca = forms::ca_phosphate, &mg = forms::mg_phosphate;
+  static constexpr auto& ca = forms::ca_phosphate;
+  static constexpr auto& mg = forms::mg_phosphate;
   static constexpr auto& fe = forms::fe_phosphate;
 };
 struct Edta {
   static constexpr Component component = edta;
   static constexpr auto& own = forms::edta;
-  static constexpr auto &ca = forms::ca_edta, &mg = forms::mg_edta;
+  static constexpr auto& ca = forms::ca_edta;
+  static constexpr auto& mg = forms::mg_edta;
   static constexpr auto& fe = forms::fe_edta;
 };
 struct Hypochlorite {
   static constexpr Component component = hypochlorite;
   static constexpr auto& own = forms::hypochlorite;
-  static constexpr auto &ca = forms::none, &mg = forms::none, &fe = forms::none;
+  static constexpr auto& ca = forms::none;
+  static constexpr auto& mg = forms::none;
+  static constexpr auto& fe = forms::none;
 };
 struct Ammonia {
   static constexpr Component component = ammonia;
   static constexpr auto& own = forms::ammonia;
-  static constexpr auto &ca = forms::none, &mg = forms::none, &fe = forms::none;
+  static constexpr auto& ca = forms::none;
+  static constexpr auto& mg = forms::none;
+  static constexpr auto& fe = forms::none;
 };
 struct Silica {
   static constexpr Component component = silica;
   static constexpr auto& own = forms::silica;
-  static constexpr auto &ca = forms::none, &mg = forms::none, &fe = forms::none;
+  static constexpr auto& ca = forms::none;
+  static constexpr auto& mg = forms::none;
+  static constexpr auto& fe = forms::none;
 };
 
 /// One kind of ion of one charge that only one ligand binds: its total, the weight of what they make, its p and charge.

@@ -150,7 +150,10 @@ TankSettings read_tank(const Table& t, double ambient_k) {
   s.volume_m3 = t.quantity("volume", "m3", {0.05, 100});
   s.diameter_m = t.quantity("diameter", "m", {0.2, 10});
   s.elevation_m = t.quantity_or("elevation", "m", 0, {-100, 100});
-  s.heel_m3 = t.quantity_or("heel", "m3", 0.003 * s.volume_m3, {5e-4, 0.1 * s.volume_m3});
+  if (s.brim_m() < 0.05)
+    throw t.error("diameter", "the tank would be only " + format_quantity(s.brim_m(), "m") + " high",
+                  "a smaller diameter, or a larger volume: 5 cm or more");
+  s.heel_m3 = t.quantity_or("heel", "m3", std::max(5e-4, 0.003 * s.volume_m3), {5e-4, 0.1 * s.volume_m3});
   s.bottom_share = t.quantity_or("bottom_share", "1", s.bottom_share, {0.05, 0.95});
   s.outlet_height_m = t.quantity("outlet_height", "m", {0.01, s.brim_m()});
   s.outlet_diameter_m = t.quantity("outlet_diameter", "m", {0.01, 0.5});

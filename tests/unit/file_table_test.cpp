@@ -202,6 +202,20 @@ TEST(Table, ExpandedTextLoadsBackToTheSame) {
   EXPECT_NE(text.find("temperature = \"293.15 K\""), std::string::npos) << text;
 }
 
+// Or the expanded text of a file that was taken would be refused.
+TEST(Table, ADefaultIsHeldToTheSameRange) {
+  const Document document = Document::parse("[tank]\nvolume = \"50 L\"\n", "f.toml");
+  const Table tank = document.root().table("tank");
+  const double volume = tank.quantity("volume", "m3");
+  EXPECT_EQ(
+      complaint([&] {
+        tank.quantity_or("heel", "m3", 0.003 * volume, {5e-4, 0.1 * volume});
+      }),
+      "f.toml:1:1: missing key 'tank.heel', whose default, 0.00015 m3, is out of range here; add 'heel = \"NUMBER "
+      "m3\"' (0.0005 m3 to 0.005 m3)");
+  EXPECT_EQ(tank.quantity_or("heel", "m3", 0.001, {5e-4, 0.1 * volume}), 0.001);
+}
+
 TEST(Table, LimitsAndMalformedTextGiveOneLine) {
   const std::string twice = load_complaint("a = 1\na = 2\n");
   EXPECT_TRUE(twice.starts_with("f.toml:2:") && twice.find("redefine existing integer 'a'") != std::string::npos)

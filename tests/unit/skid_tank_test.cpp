@@ -187,6 +187,16 @@ TEST(TankUnit, AHeaterAboveTheLowSwitchIsRefused) {
   careless.run(1);
 }
 
+TEST(TankUnit, ATankOfNoHeightIsRefused) {
+  try {
+    Rig rig{{"unit.tank.diameter", "8 m"}};
+    FAIL() << "accepted";
+  } catch (const InputError& error) {
+    EXPECT_NE(std::string(error.what()).find("unit.tank.diameter: the tank would be only"), std::string::npos)
+        << error.what();
+  }
+}
+
 // IEC 60204-1, stop category 0: the emergency stop takes the power from all actuators (from memory). A welded contactor
 // does not open: only isolating helps.
 TEST(TankUnit, TheEmergencyStopOpensTheHeatersContactor) {

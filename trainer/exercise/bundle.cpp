@@ -5,6 +5,8 @@
 #include <cmath>
 #include <nlohmann/json.hpp>
 
+#include "engine/step/json_numbers.h"
+
 namespace wetrun {
 namespace {
 
@@ -42,12 +44,14 @@ std::vector<BundleFile> read_bundle(const std::string& text, const std::string& 
   std::vector<BundleFile> files;
   try {
     const json all = json::parse(text);
-    if (all.at("wetrun_input").get<int>() != 1) throw damaged(file, "the recording's input has an unknown version");
+    if (int_value(all.at("wetrun_input")) != 1) throw damaged(file, "the recording's input has an unknown version");
     for (const json& each : all.at("files"))
       files.push_back(
           {each.at("role").get<std::string>(), each.at("name").get<std::string>(), each.at("text").get<std::string>()});
   } catch (const json::exception&) {
     throw damaged(file, "the recording's input cannot be read");
+  } catch (const InputError& error) {
+    throw error.where().file.empty() ? error.at({file, 0, 0}) : error;
   }
   return files;
 }

@@ -70,7 +70,7 @@ void read_texts(const Table& root, Exercise& exercise) {
   exercise.brief = root.text("brief");
   exercise.cautions = root.texts_or_empty("cautions");
   exercise.duration_s = root.quantity("duration", "s", {1, longest_run_s});
-  exercise.linger_s = root.quantity_or("linger", "s", 60, {0, exercise.duration_s});
+  exercise.linger_s = root.quantity_or("linger", "s", std::min(60.0, exercise.duration_s), {0, exercise.duration_s});
   exercise.pass_score = static_cast<int>(root.count_or("pass_score", 70, 0, 100));
 }
 

@@ -5,7 +5,7 @@
 //   title, skid, aim, brief      required text; brief is what the trainee is told
 //   cautions = [ TEXT, ... ]     what could hurt someone doing this for real
 //   duration = TIME              the run ends then at the latest
-//   linger = TIME                how long the plant is watched after the operator is done (default 1 min)
+//   linger = TIME                how long the plant is watched after the operator is done (default 1 min, or the whole duration if that is shorter)
 //   pass_score = COUNT           0 to 100 (default 70)
 //   reveal = [ SIGNAL, ... ]     hidden readings the debrief shows; absent: those that moved most
 //   [start]                      overrides of the skid file: "unit.tank.start_volume" = "0.2 m3"

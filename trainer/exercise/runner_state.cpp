@@ -4,6 +4,8 @@
 #include <limits>
 #include <nlohmann/json.hpp>
 
+#include "engine/step/command_check.h"
+#include "engine/step/json_numbers.h"
 #include "engine/step/snapshot.h"
 #include "trainer/exercise/json_quote.h"
 #include "trainer/exercise/runner.h"
@@ -36,17 +38,14 @@ json rule_json(const RuleState& s) {
 
 RuleState rule_of(const json& j) {
   RuleState s;
-  const int verdict = j.at("verdict").get<int>();
-  if (verdict < 0 || verdict > 2)
-    throw InputError("the saved run has an unknown verdict", "a run that was saved whole");
-  s.verdict = static_cast<RuleState::Verdict>(verdict);
+  s.verdict = static_cast<RuleState::Verdict>(int_value(j.at("verdict"), 2));
   s.that_memory = j.at("that").get<std::vector<double>>();
   s.start_memory = j.at("start").get<std::vector<double>>();
   s.start_s = j.at("start_s").get<double>();
   s.then_s = j.at("then_s").get<double>();
   s.window_s = j.at("window_s").get<double>();
   s.good_s = j.at("good_s").get<double>();
-  s.times = j.at("times").get<int>();
+  s.times = int_value(j.at("times"));
   s.inside = j.at("inside").get<bool>();
   s.points = j.at("points").get<double>();
   for (const json& e : j.at("evidence"))
@@ -78,6 +77,12 @@ StepState step_of(const json& j) {
           j.at(4).get<std::vector<double>>()};
 }
 
+std::vector<int> counts_of(const json& list) {
+  std::vector<int> counts;
+  for (const json& count : list) counts.push_back(int_value(count));
+  return counts;
+}
+
 json operator_json(const OperatorState& s, const SignalTable& signals) {
   json last = json::array(), phases = json::array(), own = json::array();
   for (const SignalId control : s.own) own.push_back(signals[control].name);
@@ -104,21 +109,24 @@ json operator_json(const OperatorState& s, const SignalTable& signals) {
 
 OperatorState operator_of(const json& j, const SignalTable& signals) {
   OperatorState s;
-  s.phase = j.at("phase").get<std::size_t>();
-  const int stage = j.at("stage").get<int>();
-  if (stage < 0 || stage > 2) throw InputError("the saved operator is in no known stage", "a run that was saved whole");
-  s.stage = static_cast<OperatorState::Stage>(stage);
+  s.phase = whole_value(j.at("phase"));
+  s.stage = static_cast<OperatorState::Stage>(int_value(j.at("stage"), 2));
   s.finished = j.at("finished").get<bool>();
   s.gave_up = j.at("gave_up").get<bool>();
   s.phase_start_s = j.at("phase_start_s").get<double>();
   s.free_s = j.at("free_s").get<double>();
-  s.ready_step = j.at("ready_step").get<std::uint64_t>();
+  s.ready_step = whole_value(j.at("ready_step"));
   s.until_memory = j.at("until").get<std::vector<double>>();
-  s.again_count = j.at("again").get<std::vector<int>>();
+  s.again_count = counts_of(j.at("again"));
   s.watch_memory = j.at("watch_memory").get<std::vector<std::vector<double>>>();
   for (const json& time_s : j.at("watch_last_s")) s.watch_last_s.push_back(number_of(time_s));
-  s.watch_count = j.at("watch_count").get<std::vector<int>>();
-  for (const json& name : j.at("own")) s.own.push_back(signals.require(name.get<std::string>()));
+  s.watch_count = counts_of(j.at("watch_count"));
+  for (const json& name : j.at("own")) {
+    s.own.push_back(signals.require(name.get<std::string>()));
+    const SignalInfo& row = signals[s.own.back()];
+    if (row.kind != SignalKind::control || row.visibility != Visibility::skid)
+      throw InputError("the saved operator has set '" + row.name + "'", "controls that stand at the skid");
+  }
   s.away = j.at("away").get<bool>();
   s.left = j.at("left").get<std::vector<double>>();
   for (const json& p : j.at("phases"))
@@ -137,12 +145,13 @@ std::vector<Command> commands_of(const json& list, const SignalTable& signals) {
   std::vector<Command> commands;
   for (const json& c : list) {
     Command command;
-    command.step = c.at(0).get<std::uint64_t>();
+    command.step = whole_value(c.at(0));
     command.target = signals.require(c.at(1).get<std::string>());
     command.value = c.at(2).get<double>();
     command.actor = c.at(3).get<bool>() ? Actor::desk : Actor::hands;
     command.urgent = c.at(4).get<bool>();
     command.over_s = c.at(5).get<double>();
+    require_possible(command, signals);
     commands.push_back(command);
   }
   return commands;
@@ -190,7 +199,7 @@ void ExerciseRun::restore(const std::string& text, const std::string& name) {
   };
   try {
     const json all = json::parse(text);
-    const int version = all.at("wetrun_run").get<int>();
+    const int version = int_value(all.at("wetrun_run"));
     if (version != format_version)
       throw complain(
           fmt::format("the saved run is of version {}, this program reads version {}", version, format_version));
@@ -227,13 +236,21 @@ void ExerciseRun::restore(const std::string& text, const std::string& name) {
                                h.at(5).get<double>(), h.at(6).get<double>()});
     fresh.actions_ = actions_of(all.at("actions"));
     fresh.earlier_commands_ = commands_of(all.at("commands"), signals);
+    restore_snapshot(*fresh.simulation_, all.at("plant").get<std::string>(), name);
+    if (fresh.simulation_->time_s() > exercise_->duration_s + fresh.simulation_->step_s())
+      throw complain("the saved run is past the end of its exercise");
     std::vector<Recording::Mark> marks;
-    for (const json& m : all.at("marks")) marks.push_back({m.at(0).get<std::uint64_t>(), m.at(1).get<std::uint64_t>()});
+    for (const json& m : all.at("marks")) {
+      marks.push_back({whole_value(m.at(0), fresh.simulation_->step_index()), whole_value(m.at(1))});
+      if (marks.size() > 1 && marks[marks.size() - 2].step >= marks.back().step)
+        throw complain("the saved run has digests out of order");
+    }
     if (marks.empty()) throw complain("the saved run has no digests");
     fresh.marks_.restore(std::move(marks));
     fresh.done_s_ = all.at("done_s").get<double>();
-    restore_snapshot(*fresh.simulation_, all.at("plant").get<std::string>(), name);
     *this = std::move(fresh);
+  } catch (const InputError& error) {
+    throw error.where().file.empty() ? error.at({name, 0, 0}) : error;
   } catch (const json::exception&) {
     throw complain("not a saved run");
   }

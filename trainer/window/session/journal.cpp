@@ -2,6 +2,8 @@
 
 #include <nlohmann/json.hpp>
 
+#include "engine/step/json_numbers.h"
+
 namespace wetrun {
 namespace {
 
@@ -32,14 +34,16 @@ std::vector<JournalEntry> read_journal(const std::string& text, const std::strin
       while (what < std::size(words) && word != words[what]) ++what;
       if (what == std::size(words)) throw damaged();
       entry.what = static_cast<What>(what);
-      entry.step = line.at(1).get<std::uint64_t>();
-      entry.commands = line.at(2).get<std::size_t>();
-      entry.sheet_step = line.at(3).get<std::size_t>();
+      entry.step = whole_value(line.at(1));
+      entry.commands = whole_value(line.at(2));
+      entry.sheet_step = whole_value(line.at(3));
       if (!journal.empty() && (entry.step < journal.back().step || entry.commands < journal.back().commands))
         throw damaged();
       journal.push_back(entry);
     }
   } catch (const json::exception&) {
+    throw damaged();
+  } catch (const InputError&) {
     throw damaged();
   }
   return journal;

@@ -21,14 +21,15 @@ std::shared_ptr<const Exercise> without_end(const Exercise& exercise) {
 
 }  // namespace
 
-Rerun::Rerun(const std::string& file) {
+Rerun::Rerun(const std::string& file) : Rerun(load_recording(file), file) {}
+
+Rerun::Rerun(Recording recording, const std::string& file) : recording_(std::move(recording)) {
   read(file);
   run_ = std::make_unique<ExerciseRun>(exercise_, sequence_);
   compare();
 }
 
 void Rerun::read(const std::string& file) {
-  recording_ = load_recording(file);
   { const Replay checked(recording_, file); }  // names, ranges and order of everything in it
   BundleParts parts = read_parts(recording_.input, file);
   journal_ = std::move(parts.journal);

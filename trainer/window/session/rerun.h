@@ -22,6 +22,8 @@ class Rerun {
 public:
   /// Throws InputError, placed at the file: not a recording, damaged.
   explicit Rerun(const std::string& file);
+  /// Of a recording that was read already; `file` stands for it in messages.
+  Rerun(Recording recording, const std::string& file);
 
   /// False when all is done, or could not go on (see difference()).
   bool step();
@@ -35,7 +37,7 @@ public:
   const std::string& difference() const { return difference_; }
 
 private:
-  void read(const std::string& file);
+  void read(const std::string& file);  // what the recording holds
   void do_what_was_done();
   void compare();
   bool of_a_person(std::size_t command) const;

@@ -6,6 +6,7 @@
 #include <sstream>
 
 #include "engine/core/hash.h"
+#include "engine/step/json_numbers.h"
 #include "trainer/exercise/debrief.h"
 #include "trainer/exercise/json_quote.h"
 #include "trainer/window/session/session.h"
@@ -31,6 +32,10 @@ std::string check_of(const std::string& text) {
   return digest_text(hash.value());
 }
 
+InputError complaint(const std::string& file, const std::string& wrong) {
+  return InputError({file, 0, 0}, wrong, "a session that this program saved");
+}
+
 }  // namespace
 
 std::string saved_text(const SavedFile& saved) {
@@ -51,21 +56,24 @@ std::string saved_text(const SavedFile& saved) {
 }
 
 SavedFile read_saved_file(const std::string& file) {
-  const auto complain = [&](const std::string& wrong) {
-    return InputError({file, 0, 0}, wrong, "a session that this program saved");
-  };
   // A pipe would be waited for and a device never ends.
   std::error_code failed;
-  if (!std::filesystem::is_regular_file(file, failed)) throw complain("there is no such file");
-  if (std::filesystem::file_size(file, failed) > largest_file) throw complain("the file is too large");
+  if (!std::filesystem::is_regular_file(file, failed)) throw complaint(file, "there is no such file");
+  if (std::filesystem::file_size(file, failed) > largest_file) throw complaint(file, "the file is too large");
   std::ifstream in(file, std::ios::binary);
+  if (!in) throw complaint(file, "the saved session cannot be read");
+  return read_saved_stream(in, file);
+}
+
+SavedFile read_saved_stream(std::istream& in, const std::string& file) {
+  const auto complain = [&](const std::string& wrong) { return complaint(file, wrong); };
   std::string line;
-  if (!in || !std::getline(in, line)) throw complain("the saved session cannot be read");
+  if (!std::getline(in, line)) throw complain("the saved session cannot be read");
   SavedFile saved;
   try {
     const json head = json::parse(line);
-    const int version = head.at("wetrun_session").get<int>();
-    if (version != format_version) throw complain("the saved session is of another version of this program");
+    if (int_value(head.at("wetrun_session")) != format_version)
+      throw complain("the saved session is of another version of this program");
     const std::string mode = head.at("mode").get<std::string>();
     std::size_t which = 0;
     while (which < std::size(mode_words) && mode != mode_words[which]) ++which;
@@ -83,6 +91,8 @@ SavedFile read_saved_file(const std::string& file) {
     if (head.at("check").get<std::string>() != check_of(saved.run)) throw complain("the saved session is damaged");
   } catch (const json::exception&) {
     throw complain("this is not a saved session, or it is damaged");
+  } catch (const InputError& error) {
+    throw error.where().file.empty() ? error.at({file, 0, 0}) : error;
   }
   return saved;
 }

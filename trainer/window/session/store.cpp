@@ -17,7 +17,6 @@
 
 #include "engine/core/text.h"
 #include "engine/core/whole_file.h"
-#include "engine/file/table.h"
 #include "engine/file/write_file.h"
 #include "trainer/window/session/autosave.h"
 #include "trainer/window/session/session.h"
@@ -188,6 +187,30 @@ std::string when_text(std::time_t then, std::time_t now) {
   return a.tm_year == b.tm_year ? fmt::format("{} {:%H:%M}", date, a) : fmt::format("{} {}", date, 1900 + a.tm_year);
 }
 
+Preferences read_preferences(const Document& document) {
+  document.require_kind("preferences", 1);
+  const Table root = document.root();
+  const Preferences standard;
+  Preferences found;
+  found.pressure = root.word_or("pressure", pressures, standard.pressure);
+  found.flow = root.word_or("flow", flows, standard.flow);
+  found.temperature = root.word_or("temperature", temperatures, standard.temperature);
+  found.sound = root.flag_or("sound", standard.sound);
+  found.volume = static_cast<float>(root.quantity_or("volume", "1", standard.volume, {0, 1}));
+  found.text_scale = static_cast<float>(root.quantity_or("text_scale", "1", standard.text_scale, {0.8, 1.6}));
+  found.walked = root.flag_or("walked", standard.walked);
+  document.finish();
+  return found;
+}
+
+std::string preferences_text(const Preferences& p) {
+  return fmt::format(
+      "kind = \"preferences\"\nversion = 1\npressure = \"{}\"\nflow = \"{}\"\ntemperature = \"{}\"\n"
+      "sound = {}\nvolume = \"{:.0f} %\"\ntext_scale = \"{:.0f} %\"\nwalked = {}\n",
+      p.pressure, p.flow, p.temperature, p.sound, 100 * static_cast<double>(p.volume),
+      100 * static_cast<double>(p.text_scale), p.walked);
+}
+
 Store::Store(std::string folder) : folder_(std::move(folder)) {
   if (folder_.empty()) throw InputError("the state folder has no name", "a folder that can be written to");
   for (const char* each : {"", "/sessions", "/recordings"}) make_folder(folder_ + each);
@@ -207,34 +230,16 @@ Preferences Store::load_preferences(std::string& complaint) const {
   std::error_code failed;
   if (!fs::exists(file, failed)) return {};
   try {
-    const Document document = Document::load(file);
-    document.require_kind("preferences", 1);
-    const Table root = document.root();
-    const Preferences standard;
-    Preferences found;
-    found.pressure = root.word_or("pressure", pressures, standard.pressure);
-    found.flow = root.word_or("flow", flows, standard.flow);
-    found.temperature = root.word_or("temperature", temperatures, standard.temperature);
-    found.sound = root.flag_or("sound", standard.sound);
-    found.volume = static_cast<float>(root.quantity_or("volume", "1", standard.volume, {0, 1}));
-    found.text_scale = static_cast<float>(root.quantity_or("text_scale", "1", standard.text_scale, {0.8, 1.6}));
-    found.walked = root.flag_or("walked", standard.walked);
-    document.finish();
-    return found;
+    return read_preferences(Document::load(file));
   } catch (const InputError& error) {
     complaint = error.what();
     return {};
   }
 }
 
-void Store::save_preferences(const Preferences& p) const {
+void Store::save_preferences(const Preferences& preferences) const {
   make_folder(folder_);  // somebody may have taken it away
-  write_whole_file(
-      folder_ + "/preferences.toml",
-      fmt::format("kind = \"preferences\"\nversion = 1\npressure = \"{}\"\nflow = \"{}\"\ntemperature = \"{}\"\n"
-                  "sound = {}\nvolume = \"{:.0f} %\"\ntext_scale = \"{:.0f} %\"\nwalked = {}\n",
-                  p.pressure, p.flow, p.temperature, p.sound, 100 * static_cast<double>(p.volume),
-                  100 * static_cast<double>(p.text_scale), p.walked));
+  write_whole_file(folder_ + "/preferences.toml", preferences_text(preferences));
 }
 
 std::string Store::new_autosave(const std::string& name) const {

@@ -9,6 +9,7 @@
 #include <string>
 #include <vector>
 
+#include "engine/file/table.h"
 #include "engine/step/recording.h"
 #include "trainer/exercise/library.h"
 #include "trainer/window/view/preferences.h"
@@ -41,6 +42,11 @@ public:
 private:
   std::string folder_;
 };
+
+/// What preferences.toml holds. Throws InputError, placed in the document.
+Preferences read_preferences(const Document& document);
+/// Its text.
+std::string preferences_text(const Preferences& preferences);
 
 /// "today 14:05", "yesterday 09:12", "3 Nov 14:05", "3 Nov 2025".
 std::string when_text(std::time_t then, std::time_t now);
