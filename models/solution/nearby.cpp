@@ -225,8 +225,7 @@ WETRUN_INLINE bool read_totals(const double* const* amounts, Liquid<V>& l, Colum
   squares += l.toth * l.toth;
   for (const Component c : {carbonate, citrate, sulfate, silica}) l.has[c] = any(l.total[c] > 0.0);
   l.rare = any((with_cations + with_anions) + (l.total[phosphate] + l.total[ammonia]) > 0.0);
-  if (l.rare)
-    for (const Component c : {phosphate, ammonia, edta, hypochlorite}) l.has[c] = any(l.total[c] > 0.0);
+  for (const Component c : {phosphate, ammonia, edta, hypochlorite}) l.has[c] = l.rare && any(l.total[c] > 0.0);
   return !any(no(squares < squared(greatest_total)));
 }
 
