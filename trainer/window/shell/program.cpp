@@ -3,6 +3,7 @@
 #include <SFML/Graphics/Texture.hpp>
 #include <SFML/System/Sleep.hpp>
 #include <algorithm>
+#include <atomic>
 #include <cmath>
 #include <csignal>
 #include <cstdio>
@@ -19,7 +20,9 @@ namespace {
 
 constexpr double rest_after_s = 0.5, rest_frame_s = 0.1, boxes_every_s = 0.25;
 
-volatile std::sig_atomic_t signalled = 0;
+// A signal may come to any of the threads: a sig_atomic_t would be safe on one only.
+std::atomic<int> signalled = 0;
+static_assert(std::atomic<int>::is_always_lock_free);
 
 /// 1280x800 on a small screen; on a large one more, in the same shape or wider.
 sf::VideoMode window_mode(const Arguments& a) {
