@@ -4,10 +4,16 @@
 
 namespace wetrun {
 
-#if defined(__SANITIZE_THREAD__)
+#if defined(__has_feature)  // Clang
+#if __has_feature(address_sanitizer) || __has_feature(thread_sanitizer)
+#define WETRUN_SANITIZED
+#endif
+#elif defined(__SANITIZE_ADDRESS__) || defined(__SANITIZE_THREAD__)
+#define WETRUN_SANITIZED
+#endif
+
+#ifdef WETRUN_SANITIZED
 inline constexpr double patience = 10;
-#elif defined(__SANITIZE_ADDRESS__)
-inline constexpr double patience = 5;
 #else
 inline constexpr double patience = 1;
 #endif
