@@ -236,6 +236,23 @@ TEST(Table, LimitsAndMalformedTextGiveOneLine) {
   EXPECT_EQ(load_complaint("s = \"[[[[{{{{....\" # [[[[[\n"), "accepted");
 }
 
+TEST(Table, OtherLettersStandInQuotesAndComments) {
+  const std::string complaint =
+      "not valid TOML: '\u00b5' stands outside quotes; put text in quotes; names without quotes are of a to z, A to Z, "
+      "0 to "
+      "9, - and _";
+  EXPECT_EQ(load_complaint("a = 1\n\u00b5 = 1\n"), "f.toml:2:1: " + complaint);
+  EXPECT_EQ(load_complaint("a = 1 \u00b5\n"), "f.toml:1:7: " + complaint);
+  EXPECT_EQ(load_complaint("[a.\u00b5]\n"), "f.toml:1:4: " + complaint);
+  EXPECT_EQ(load_complaint("a = [1, \u00b5]\n"), "f.toml:1:9: " + complaint);
+  for (const char* good :
+       {"# \u00b5\na = \"\u00b5\"\n", "\"\u00b5\" = '\u00b5'\n", "a = \"\"\"\u00b5\"\"\u00b5\"\"\"\"\" # \u00b5",
+        "a = '''\u00b5'\u00b5''''' # \u00b5\n[b.'\u00b5']\n",
+        "\xef\xbb\xbf"
+        "a = 1\n"})
+    EXPECT_EQ(load_complaint(good), "accepted") << good;
+}
+
 TEST(Table, DatesAreNotNumbers) {
   const Document document = Document::parse("d = 1979-05-27\n", "f.toml");
   EXPECT_EQ(complaint([&] { document.root().text("d"); }),
