@@ -8,6 +8,7 @@
 #include <fstream>
 #include <sstream>
 
+#include "engine/core/random.h"
 #include "session_support.h"
 #include "trainer/window/session/autosave.h"
 #include "trainer/window/session/store.h"
@@ -206,6 +207,32 @@ TEST(Store, WhatAKilledProgramLeftOfARecordingIsSweptAwayToo) {
   for (const auto& entry : std::filesystem::directory_iterator(folder / "recordings")) {
     EXPECT_EQ(entry.path().extension(), ".jsonl") << entry.path();
     EXPECT_NO_THROW(load_recording(entry.path().string())) << "not a whole one";
+  }
+}
+
+TEST(Store, PreferencesAreTheOldOrTheNewAfterAnyKill) {
+  const Folder folder("store");
+  const Store store(folder.path);
+  Preferences old_ones, new_ones;
+  old_ones.pressure = "psi";
+  new_ones.walked = true;
+  store.save_preferences(old_ones);
+  Random random(14);
+  for (int round = 0; round < 60; ++round) {
+    const pid_t child = ::fork();
+    ASSERT_GE(child, 0);
+    if (child == 0)
+      for (;;) {
+        store.save_preferences(new_ones);
+        store.save_preferences(old_ones);
+      }
+    std::this_thread::sleep_for(std::chrono::microseconds(random.below(5000)));
+    ::kill(child, SIGKILL);
+    ::waitpid(child, nullptr, 0);
+    std::string complaint;
+    const Preferences found = store.load_preferences(complaint);
+    EXPECT_EQ(complaint, "");
+    EXPECT_TRUE(found == old_ones || found == new_ones);
   }
 }
 
