@@ -1,7 +1,7 @@
 // `wetrun play`, `clean` and `replay --out`, killed at random moments and at the moments of writing: what stands under a final
 // name is whole, old results are not lost, and the same command run again gives the same files to the byte.
 //
-//   WETRUN_KILLS=100 ctest --test-dir build -R chaos/CommandKills -V       as many kills as wanted; a few without it
+//   WETRUN_KILLS=100 build-release/tests/chaos_command_kills_test       as many kills as wanted; a few without it
 #include <gtest/gtest.h>
 
 #include <algorithm>

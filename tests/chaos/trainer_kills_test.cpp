@@ -6,7 +6,7 @@
 //   What was saved goes on with the same state: its past is run again to the same digest, and `wetrun replay` agrees.
 //   Everything else in the state folder is as it was, to the byte.
 //
-//   WETRUN_KILLS=100 ctest --test-dir build -R chaos/TrainerKills -V       as many kills as wanted; a few without it
+//   WETRUN_KILLS=100 build-release/tests/chaos_trainer_kills_test       as many kills as wanted; a few without it
 #include <gtest/gtest.h>
 
 #include <algorithm>
