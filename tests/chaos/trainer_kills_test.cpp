@@ -262,7 +262,8 @@ TEST_F(TrainerKills, AtMostASecondIsLostAndTheRestGoesOn) {
       }
     }
     killer.join();
-    ASSERT_EQ(trainer_.program().wait(30), -SIGKILL) << trainer_.errors();
+    // Mesa has a thread of the lowest priority, which on a busy machine must wait for its turn even to die.
+    ASSERT_EQ(trainer_.program().wait(300), -SIGKILL) << trainer_.errors();
     const auto killed_at = killer.killed_at();
     // Sanitizers make a program slower, not more forgetful: there a second is as much longer.
     const auto a_second_before =
