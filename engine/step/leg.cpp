@@ -19,6 +19,7 @@ constexpr double settled = 0.5;               // share of the tolerance by which
 constexpr double of_follower = 0.02;          // weight of states that decay: exact but for the line they follow
 constexpr double inside = 1e-3;               // of such a state, by which it may differ in the middle of a leg,
 constexpr double quick = 0.4;                 // unless it decays faster than so [1/s]: then it has soon settled
+constexpr double shortest = 1.0 / 128;        // of a step, that units may ask for
 constexpr double least_concentration = 1e-4;  // of any component, per m3: less counts as nothing
 constexpr double round_off = 1e-9;            // of the largest concentration: that much below zero is no amount
 
@@ -114,7 +115,8 @@ void LegStepper::set_scales(const std::vector<double>& x) {
     state_scale_[i - cells_] = 1 / (of_state * std::max(std::abs(x[i]), little_[i - cells_]));
 }
 
-/// Flows at the end if they go on as they did: by no more than a third of the largest, all by the same share.
+/// Flows at the end if they go on as they did: by no more than a third of the largest, all by the same share. Those that
+/// follow the content of their cell do so by its slope, in the solution of the transport, and not twice.
 void LegStepper::carry_on(const LegEnd& start, const std::vector<double>& flow_trend_m3_s2, double h_s) {
   const NetworkState& now = start.picture.network;
   NetworkState& then = carried_;
@@ -125,7 +127,7 @@ void LegStepper::carry_on(const LegEnd& start, const std::vector<double>& flow_t
   }
   const double share = change > largest / 3 ? largest / 3 / change : 1;
   for (std::size_t k = 0; k < now.flow_m3_s.size(); ++k)
-    then.flow_m3_s[k] = now.flow_m3_s[k] + share * h_s * flow_trend_m3_s2[k];
+    then.flow_m3_s[k] = now.flow_m3_s[k] + (now.content_slope_1_s[k] > 0 ? 0 : share * h_s * flow_trend_m3_s2[k]);
   then.content_slope_1_s = now.content_slope_1_s;
 }
 
@@ -189,7 +191,8 @@ bool LegStepper::any_negative() const {
 }
 
 /// A parabola that would take something below zero is not taken, nor any other of this leg, since together they keep sums.
-/// The slope at the end is N1 + L X2, and h g L X2 is what the last solution of the transport has changed.
+/// The slope at the end is N1 + L X2, and h g L X2 is what the last solution of the transport has changed. What follows
+/// fast has there the slope that belongs to where it is: times a long leg, what the prediction got wrong would be a bump.
 void LegStepper::bend_inside(const std::vector<double>& x0, const std::vector<double>& x, double h_s,
                              std::vector<double>& arc) {
   std::fill(arc.begin(), arc.end(), 0.0);
@@ -202,7 +205,10 @@ void LegStepper::bend_inside(const std::vector<double>& x0, const std::vector<do
     if (lanes::any_dip(width, &start_[i * width], &rows_[i * width], &bend_[i * width], little, limit_.data())) return;
   }
   transport_.unpack(bend_, {arc.data(), cells_});
-  for (std::size_t i = cells_; i < x.size(); ++i) arc[i] = (x[i] - x0[i]) - h_s * n1_.rate[i];
+  for (std::size_t i = cells_; i < x.size(); ++i) {
+    const double slope = n1_.rate[i] + n0_.decay[i - cells_] * (predicted_[i] - x[i]);  // at the end, not as predicted
+    arc[i] = (x[i] - x0[i]) - h_s * slope;
+  }
 }
 
 /// How far states that follow are from the chord and the parabola in the middle of a leg, where their course is known.
@@ -247,12 +253,18 @@ LegReport LegStepper::advance(const LegEnd& start, const std::vector<double>& fl
   const std::vector<double>& flow_start = start.picture.network.flow_m3_s;
   volumes(start.x, volume_start_);
   volume_end_ = volume_start_;
-  machine_.slopes(start.x, time_s, around, start.picture, n0_);
-  if (whole && h_s > n0_.longest_leg_s * (1 + 1e-9)) {
-    const double times = h_s / n0_.longest_leg_s;
+  const Surroundings seen{around.memory, around.input, last_};
+  last_ = around.last;
+  machine_.look(start.x, time_s, around, start.picture, last_);
+  machine_.slopes(start.x, time_s, seen, start.picture, n0_);
+  const auto too_long = [&](double longest_s) {
+    report.longest_s = std::max(longest_s, shortest * plant_->step_s());
+    if (h_s <= report.longest_s * (1 + 1e-9)) return false;
+    const double times = h_s / report.longest_s;
     report.error = times * times;  // as the error goes: what is made of it has the right length
-    return report;
-  }
+    return true;
+  };
+  if (too_long(n0_.longest_leg_s)) return report;
   pack_start(start.x, {&n0_});
   transport_.split(flow_start, start_, h_s);
   transport_.add_small(flow_start, n0_.pass, start_, rate_0_);
@@ -265,7 +277,9 @@ LegReport LegStepper::advance(const LegEnd& start, const std::vector<double>& fl
   end.picture = start.picture;
   couple(predicted_);
   volumes(predicted_, volume_end_);
-  machine_.slopes(predicted_, time_s + h_s, around, end.picture, n1_);
+  machine_.look(predicted_, time_s + h_s, around, end.picture, last_);
+  machine_.slopes(predicted_, time_s + h_s, seen, end.picture, n1_);
+  if (too_long(2 * n1_.longest_leg_s)) return report;  // what begins in the leg may take twice what it asks for
   const std::vector<double>& flow_end = end.picture.network.flow_m3_s;
   if (something_new()) {
     pack_start(start.x, {&n0_, &n1_});

@@ -10,6 +10,8 @@
 // States that follow something fast (Rates::decay) are -decay x + a rest: with the rest on a straight line that is
 // solved exactly (exponential integrator: Cox & Matthews 2002, J. Comput. Phys. 176:430, eq. 8; from memory).
 //
+// N reads other units' readings as they are at either end, not as the last frame had them.
+//
 // y and N run in a straight line between the values at both ends: those at the end come from a predicted x(t+h), found
 // with N held and flows that go on as on the leg before. That is second order. If the corrected x differs from the
 // predicted by more than half of the tolerance, y is found once more for the end, so that the next leg begins with what
@@ -21,7 +23,8 @@
 // next content), and by e^1.5/2 <= 3e-5 of the plant's volume (large cells, where errors stay). Of states: corrected
 // less predicted, h^2/2 times the change of N, against their size; and of those that follow something, how far the
 // parabola inside the leg is from their known course in its middle. A leg of one step is made in as many parts as a
-// finer limit and positivity ask for. tests/bench/README.md says what all this amounts to on whole runs.
+// finer limit and positivity ask for. tests/bench/README.md and tests/scenario/README.md say what all this amounts to on
+// whole runs.
 #pragma once
 #include <initializer_list>
 #include <memory>
@@ -42,6 +45,8 @@ struct LegReport {
   double error = 0;       // estimated, as a share of the tolerance
   bool negative = false;  // an amount that cannot be has come out below zero
   int solves = 0, iterations = 0, parts = 0;
+  /// What the units asked for (Rates::limit_leg). A leg that would be longer is not made.
+  double longest_s = 0;
 };
 
 class LegStepper {
@@ -81,6 +86,7 @@ private:
   Slopes n0_, n1_;
   NetworkState carried_;           // flows of the prediction
   std::vector<double> predicted_;  // as x
+  std::vector<double> last_;       // by signal: the frame, with what units look at as it is now
   std::vector<double> start_, rate_0_, rate_1_, stage_, part_start_, predicted_rows_, rows_, scale_, before_last_,
       bend_;                                                          // packed
   std::vector<double> peak_, per_peak_, limit_;                       // by packed component

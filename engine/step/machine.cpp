@@ -19,6 +19,13 @@ Machine::Machine(std::shared_ptr<const Plant> plant)
                        info.aux.size(), slot.control, info.controls.size(), slot.fault, info.faults.size(),
                        slot.reading, info.readings.size(), slot.indicator, info.indicators});
   }
+  for (std::size_t u = 0; u < places_.size(); ++u) {
+    const Place& p = places_[u];
+    const auto& watched = plant_->watched_by_units();
+    if (std::any_of(watched.begin(), watched.end(),
+                    [&p](SignalId id) { return id.index() >= p.reading && id.index() < p.reading + p.readings; }))
+      looked_at_.push_back(u);
+  }
   for (const Plant::Cell& cell : plant_->cells())
     liquid_.push_back(cell.kind == CellKind::sink ? Fluid{} : plant_->liquid().of(cell.start));
   all_ = fresh_slopes();
@@ -73,6 +80,15 @@ SolveReport Machine::couple(const std::vector<double>& x, double time_s, const S
   for (const Place& p : places_)
     p.unit->couple(now, own(p, x, around.memory, around.input, picture.aux), {picture.aux.data() + p.aux, p.auxes});
   return report;
+}
+
+void Machine::look(const std::vector<double>& x, double time_s, const Surroundings& around, const Picture& picture,
+                   std::vector<double>& last) const {
+  const World now = world(x, time_s, picture, around.last);
+  for (const std::size_t u : looked_at_) {
+    const Place& p = places_[u];
+    p.unit->observe(now, own(p, x, around.memory, around.input, picture.aux), {last.data() + p.reading, p.readings});
+  }
 }
 
 void Machine::slopes(const std::vector<double>& x, double time_s, const Surroundings& around, const Picture& picture,

@@ -47,6 +47,9 @@ public:
 
   /// Boundary conditions, network solve and aux at x. `picture` enters with the warm start. Throws NumericsError.
   SolveReport couple(const std::vector<double>& x, double time_s, const Surroundings& around, Picture& picture);
+  /// Into `last`, by signal: the readings that units look at, as they are now.
+  void look(const std::vector<double>& x, double time_s, const Surroundings& around, const Picture& picture,
+            std::vector<double>& last) const;
   /// Rates of the units and sources at x, flows given.
   void slopes(const std::vector<double>& x, double time_s, const Surroundings& around, const Picture& picture,
               Slopes& out);
@@ -80,6 +83,7 @@ private:
 
   std::shared_ptr<const Plant> plant_;
   std::vector<Place> places_;
+  std::vector<std::size_t> looked_at_;  // units
   std::size_t components_, cell_numbers_;
   NetworkWorkspace workspace_;
   Slopes all_;                 // of derivative()

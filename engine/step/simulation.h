@@ -4,10 +4,9 @@
 //   1  commands stamped <= k reach the hands (crew) or act (desk); hands move controls by h
 //   2  decide(): each unit's discrete logic, from the frame published at t
 //   3  if 1 and 2 have touched nothing and a leg is under way: the next point of it. Otherwise a new leg from here
-//      (leg.h): of one step when something was touched, else of as many as the error allows, up to `longest_leg_s`,
-// each
+//      (leg.h): of one step when something was touched, else of as many as the error allows, up to `longest_leg_s`, each
 //      up to twice as long as the last. A leg whose error is too large, or in which an indicator changes sign, is made
-//      again, shorter: an event lies in a leg of one step
+//      again, shorter: an event lies in a leg of one step. That is made in pieces where a unit asks for shorter ones
 //   4  an indicator changes sign in a leg of one step: cut at the estimated crossing (linear in time), decide(), and go
 //      on with the rest of the step; at most max_cuts times
 //   5  observe() of the units that somebody watches; digest; at the end of a leg: audit
@@ -26,6 +25,8 @@
 #include "engine/step/plant.h"
 
 namespace wetrun {
+
+struct Surroundings;  // machine.h
 
 /// How well the plant's invariants have been kept: worst so far, relative to the largest amount that ever took part.
 struct Balance {
@@ -97,13 +98,14 @@ public:
 
   /// The plant's equations with the network and aux solved anew at every evaluation.
   using Derivative = std::function<void(const std::vector<double>& x, double time_s, std::vector<double>& dxdt)>;
-  /// Takes x from time_s to time_s + h_s. `changed`: since the last call somebody touched something, so that x or the
-  /// equations have jumped; else the equations go on as they were.
-  using Integrator =
-      std::function<void(const Derivative&, std::vector<double>& x, double time_s, double h_s, bool changed)>;
+  /// Takes x from time_s as far as time_s + h_s and says how far it got [s]: h_s, or less where it has met an event
+  /// (decide() then runs there, and it is asked for the rest). `changed`: since the last call somebody touched something,
+  /// so that x or the equations have jumped; else the equations go on as they were. An integrator with equations of its
+  /// own needs only what they read besides x.
+  using Integrator = std::function<double(const Derivative&, const Surroundings&, std::vector<double>& x, double time_s,
+                                          double h_s, bool changed)>;
   /// Replaces parts 3 to 6 of the step by an integrator of somebody else (a reference solution in a test). Discrete
-  /// logic
-  /// stays at step boundaries: there are no event cuts.
+  /// logic stays at step boundaries and at the events that the integrator finds.
   void integrate_by(Integrator integrator);
 
   /// Legs of at most this many steps from now on. For tests of the order of a single step.

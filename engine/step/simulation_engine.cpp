@@ -146,27 +146,42 @@ std::uint64_t Simulation::Engine::legs_worth(double error, std::uint64_t steps) 
   return std::clamp(static_cast<std::uint64_t>(wish), std::uint64_t{1}, longest);
 }
 
-/// The leg of one step, cut where an indicator changes sign. True if it was cut.
-bool Simulation::Engine::cut_at_events(double at_s, double& done_s) {
+/// The leg of one step: in pieces where a unit asks for shorter ones, cut where an indicator changes sign. True if it was
+/// not made in one.
+bool Simulation::Engine::make_step(double at_s) {
   const double h = plant->step_s();
-  for (int cuts = 0;; ++cuts) {
-    const double rest = h - done_s;
-    try_leg(at_s + done_s, rest, false);
-    const double crossing = first_crossing(new_from, new_to, at_s + done_s, rest);
+  double done = 0, asked = h;  // what was asked for last: hardly more will be now
+  for (int cuts = 0;;) {
+    const double rest = h - done;
+    double length = rest / std::ceil(rest / (1.5 * asked) - 1e-9);
+    try_leg(at_s + done, length, false);
+    while (report.longest_s < length * (1 - 1e-9)) {  // it was not made
+      length = rest / std::ceil(rest / report.longest_s - 1e-9);
+      try_leg(at_s + done, length, false);
+    }
+    asked = std::min(report.longest_s, h);
+    const double crossing = first_crossing(new_from, new_to, at_s + done, length);
     // Go just past the crossing, so that the unit sees it; at least a thousandth of a step, so that time moves on.
-    const double piece = std::max(crossing * rest * (1 + 1e-6) + 1e-9, 1e-3 * h);
-    if (!(crossing < 1 && piece < rest && cuts < max_cuts)) return cuts > 0;
-    try_leg(at_s + done_s, piece, false);
-    ++work.cuts;
-    done_s += piece;
+    const double piece = std::max(crossing * length * (1 + 1e-6) + 1e-9, 1e-3 * h);
+    const bool event = crossing < 1 && piece < rest && cuts < max_cuts;
+    if (!event && length == rest) return done > 0;
+    if (event && piece < length) {
+      length = piece;
+      try_leg(at_s + done, length, false);
+    }
+    done += length;
     x = new_to.x;
     now = new_to.picture;
     trend = false;
-    observe_watched(at_s + done_s);
-    decide(at_s + done_s);
+    if (event) {
+      ++cuts;
+      ++work.cuts;
+      observe_watched(at_s + done);
+      decide(at_s + done);
+    }
     new_from.x = x;
     new_from.picture = now;
-    couple(x, at_s + done_s, new_from.picture);
+    if (event) couple(x, at_s + done, new_from.picture);
   }
 }
 
@@ -179,7 +194,7 @@ void Simulation::Engine::travel(bool touched, bool anew) {
   if (anew) couple(x, at, new_from.picture);
   trend = !anew;
   std::uint64_t steps = touched ? 1 : std::min(next_leg_steps, longest);
-  bool cut = false;
+  bool pieces = false;
   while (steps > 1) {
     const double length = h * static_cast<double>(steps);
     try_leg(at, length, true);
@@ -194,17 +209,16 @@ void Simulation::Engine::travel(bool touched, bool anew) {
           std::clamp(static_cast<std::uint64_t>(crossing * static_cast<double>(steps)), std::uint64_t{1}, steps - 1);
     }
   }
-  double done = 0;
-  if (steps == 1) cut = cut_at_events(at, done);
+  if (steps == 1) pieces = make_step(at);
   require_finite(new_to.x);
   for (std::size_t k = 0; k < new_trend.size(); ++k)
-    new_trend[k] = cut ? 0
-                       : (new_to.picture.network.flow_m3_s[k] - new_from.picture.network.flow_m3_s[k]) /
-                             (h * static_cast<double>(steps));
+    new_trend[k] = pieces ? 0
+                          : (new_to.picture.network.flow_m3_s[k] - new_from.picture.network.flow_m3_s[k]) /
+                                (h * static_cast<double>(steps));
   exchange_legs();
   leg_steps = steps;
   leg_done = 0;
-  next_leg_steps = cut ? 1 : legs_worth(report.error, steps);
+  next_leg_steps = pieces ? 1 : legs_worth(report.error, steps);
   ++work.legs;
 }
 
@@ -218,17 +232,32 @@ void Simulation::Engine::exchange_legs() {
   now = to.picture;
 }
 
-/// The whole step by the reference integrator.
+/// The whole step by the reference integrator, which may stop at events.
 void Simulation::Engine::advance_by_reference(double at_s, double h_s, bool touched) {
-  new_to.x = x;
-  new_to.picture = now;
+  std::vector<double> seen;  // by signal: what units look at, as it is at x
   const Derivative equations = [&](const std::vector<double>& at_x, double t, std::vector<double>& dxdt) {
     couple(at_x, t, new_to.picture);
-    machine.derivative(at_x, t, around(), new_to.picture, dxdt);
+    seen = frame.value;
+    machine.look(at_x, t, around(), new_to.picture, seen);
+    machine.derivative(at_x, t, {memory, input, seen}, new_to.picture, dxdt);
   };
-  reference(equations, new_to.x, at_s, h_s, touched);
-  couple(new_to.x, at_s + h_s, new_to.picture);
-  require_finite(new_to.x);
+  double done = 0;
+  for (;;) {
+    new_to.x = x;
+    new_to.picture = now;
+    const double rest = h_s - done, went = reference(equations, around(), new_to.x, at_s + done, rest, touched);
+    WETRUN_REQUIRE(went > 0 && went <= rest);
+    couple(new_to.x, at_s + done + went, new_to.picture);
+    require_finite(new_to.x);
+    if (went == rest) break;
+    done += went;
+    ++work.cuts;
+    x = new_to.x;
+    now = new_to.picture;
+    observe_watched(at_s + done);
+    decide(at_s + done);
+    touched = true;
+  }
   new_from = new_to;
   std::fill(new_trend.begin(), new_trend.end(), 0.0);
   exchange_legs();

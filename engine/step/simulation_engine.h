@@ -24,7 +24,7 @@ struct Simulation::Engine {
   void exchange_legs();
   std::uint64_t legs_worth(double error, std::uint64_t steps) const;
   double first_crossing(const LegEnd& from, const LegEnd& to, double at_s, double h_s);
-  bool cut_at_events(double at_s, double& done_s);
+  bool make_step(double at_s);
   void try_leg(double at_s, double h_s, bool whole);
   void advance_by_reference(double at_s, double h_s, bool touched);
   void run_step();

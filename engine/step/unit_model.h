@@ -54,7 +54,7 @@ struct World {
   std::span<const double> pressure_pa;  // by node, gauge
   std::span<const double> flow_m3_s;    // by link
   std::span<const Fluid> fluid;         // by link
-  std::span<const double> last;         // signals of the last frame (time of the step's start), by signal
+  std::span<const double> last;         // by signal: of the last frame (the step's start); in rates() of now
   std::span<const double> cell(CellId id) const { return cells.subspan(id.index() * components, components); }
   double pressure(NodeId id) const { return pressure_pa[id.index()]; }
   double flow(LinkId id) const { return flow_m3_s[id.index()]; }
@@ -94,7 +94,7 @@ struct Rates {
   double* longest_leg_s;  // see limit_leg()
   std::span<double> cell(CellId id) const { return dcells.subspan(id.index() * components, components); }
   /// Flows answer to what this unit holds faster than a leg can follow on a straight line (a cushion of air): ask for
-  /// legs of at most so long, about half the time in which they do.
+  /// legs of at most so long, about half the time in which they do. Down to 1/128 of a step: it is made in pieces.
   void limit_leg(double seconds) const {
     if (seconds < *longest_leg_s) *longest_leg_s = seconds;
   }

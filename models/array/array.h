@@ -10,9 +10,8 @@
 //   chlorine / 1000 ppm h) (1.5 if telescoped) (3 if delaminated)
 //                        (1 + sum of deposit terms), at most 1
 //   exposure           time outside the pH-temperature envelope;  d damage/dt = (10^x - 1) / 500 h, x = pH units
-//   outside swelling           ds/dt = (target - s) / tau; target +0.15 OH/(OH + 0.02), -0.03 below pH 4; tau 20 min
-//   under
-//                        chemical, 12 h in neutral water
+//   outside swelling           ds/dt = (target - s) / tau; target +0.15 OH/(OH + 0.02), -0.03 below pH 4
+//   (from 4.5 to 3.5); tau 20 min under chemical, 12 h in neutral water
 //   deposits           dm/dt = - dissolve - detach - pack + settle;  d fixed/dt = pack   (models/foulant)
 //   osmotic difference free strong acid and base count half (rejection.h)
 // Symbols: A m2 of one position over all vessels, Lp m/s/Pa at 25 degC, TCF temperature_correction(), mu Pa s, R 1/m

@@ -11,6 +11,8 @@
 namespace wetrun {
 namespace {
 
+constexpr double hardly_a_feed_m3_s = 1e-5;  // shut seats leak less: a share of it would be a number without meaning
+
 enum Reading : std::size_t {
   feed_pressure,
   concentrate_pressure,
@@ -188,7 +190,8 @@ void ArrayUnit::declare_readings() {
   r.push_back(reading("temperature_max", "K", truth, 273.15, 373.15, "warmest so far"));
   r.push_back(reading("scale_dissolved", "kg", truth, 0, 1000, "carbonate scale dissolved so far"));
   r.push_back(reading("deposit", "kg", truth, 0, 1000, "all deposits together"));
-  r.push_back(reading("permeate_share", "1", truth, -1, 1, "permeate flow over feed flow; 0 without feed"));
+  r.push_back(
+      reading("permeate_share", "1", truth, -1, 1, "permeate flow over feed flow, or over 36 L/h where it is less"));
   r.push_back(reading("feed_over_limit", "1", desk, 0, 1, "1 while the feed pressure is above the cleaning limit"));
   for (const FoulantInfo& f : foulant_info) {
     r.push_back(
@@ -241,7 +244,7 @@ void ArrayUnit::observe(const World& world, const OwnNumbers& own, std::span<dou
   r[feed_flow] = world.flow(channel_.front());
   r[vessel_flow] = r[feed_flow] / static_cast<double>(spec_.vessels);
   r[concentrate_flow] = world.flow(channel_.back());
-  r[recovery_ratio] = r[feed_flow] > 1e-9 ? std::clamp(r[permeate_flow] / r[feed_flow], -1.0, 1.0) : 0.0;
+  r[recovery_ratio] = std::clamp(r[permeate_flow] / std::max(r[feed_flow], hardly_a_feed_m3_s), -1.0, 1.0);
   r[feed_over_limit] = r[feed_pressure] > spec_.feed_limit_pa ? 1 : 0;
   r[peak_feed_pressure] = late(own.memory, peak_feed_pa);
   r[peak_element_dp] = late(own.memory, peak_element_dp_pa);

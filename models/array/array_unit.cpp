@@ -7,6 +7,7 @@
 #include "models/array/normalise.h"
 #include "models/array/permeation_law.h"
 #include "models/array/rejection.h"
+#include "models/mixing/rows.h"
 #include "models/solution/properties.h"
 #include "models/water/water.h"
 
@@ -170,10 +171,19 @@ void ArrayUnit::indicators(const World& world, const OwnNumbers& own, std::span<
 }
 
 /// Osmotic pressure of a cell; of free strong acid and base, which passes by half, half.
-double ArrayUnit::osmotic_pa(std::span<const double> cell, std::span<const double> aux, double kelvin) const {
+double ArrayUnit::osmotic_pa(std::span<const double> cell, const Speciation& liquid, double kelvin) const {
   const double salt = (std::max(cell[chloride], 0.0) + std::max(cell[sodium], 0.0)) / cell[volume_m3];
-  const double free = std::min(aux[hydrogen] + aux[hydroxide], salt);
+  const double density = water_density_kg_m3(kelvin);
+  const double free = std::min((liquid.hydrogen_activity + liquid.hydroxide_activity) * density, salt);
   return osmotic_pressure_pa(cell.data()) - strong_passage * strong_osmotic_pa(free, kelvin);
+}
+
+/// Speciation in all channels, from the starts kept in aux.
+void ArrayUnit::speciate_channels(const World& world, std::span<double* const> starts,
+                                  std::span<Speciation> liquid) const {
+  std::array<const double*, most_elements> amounts{};
+  for (std::size_t i = 0; i < spec_.elements; ++i) amounts[i] = world.cell(cells_[i]).data();
+  speciate_all(std::span(amounts).first(spec_.elements), starts.first(spec_.elements), liquid.first(spec_.elements));
 }
 
 void ArrayUnit::condition(const World& world, const OwnNumbers& own, const Network& network,
@@ -183,6 +193,15 @@ void ArrayUnit::condition(const World& world, const OwnNumbers& own, const Netwo
   const auto permeate = world.cell(permeate_cell_);
   const double permeate_osmotic = osmotic_pressure_pa(permeate.data());
   const double permeate_strong = strong_passage * permeate_strong_mol_m3(permeate);
+  // Of this very liquid: what couple() left in aux is of the one before, and serves as a start only.
+  std::array<std::array<double, start_count>, most_elements> kept{};
+  std::array<double*, most_elements> starts{};
+  std::array<Speciation, most_elements> liquid;
+  for (std::size_t i = 0; i < n; ++i) {
+    std::copy_n(own.aux.begin() + static_cast<std::ptrdiff_t>(i * aux_per_position + ph), start_count, kept[i].begin());
+    starts[i] = kept[i].data();
+  }
+  speciate_channels(world, starts, liquid);
   double before = 0;
   for (std::size_t i = 0; i < n; ++i) {
     const auto cell = world.cell(cells_[i]);
@@ -197,8 +216,8 @@ void ArrayUnit::condition(const World& world, const OwnNumbers& own, const Netwo
         std::clamp(bare_passage(own.x, own.memory, i) * std::max(1 + deposit.salt_passage, 0.2), 0.0, 1.0);
     const auto setting = state.setting(network, permeation_[i]);
     setting[0] = per_area / area;
-    setting[1] = (1 - passing) * (osmotic_pa(cell, own.aux.subspan(i * aux_per_position, aux_per_position), kelvin) -
-                                  permeate_osmotic + strong_osmotic_pa(permeate_strong, kelvin));
+    setting[1] = (1 - passing) *
+                 (osmotic_pa(cell, liquid[i], kelvin) - permeate_osmotic + strong_osmotic_pa(permeate_strong, kelvin));
   }
   state.setting(network, channel_[n])[0] = std::min(std::cbrt(1.0 / before), 1.0);
 }
@@ -230,14 +249,10 @@ void ArrayUnit::couple_position(const World& world, const OwnNumbers& own, std::
 
 void ArrayUnit::couple(const World& world, const OwnNumbers& own, std::span<double> aux) const {
   const std::size_t n = spec_.elements;
-  std::array<const double*, most_elements> amounts{};
   std::array<double*, most_elements> starts{};
   std::array<Speciation, most_elements> liquid;
-  for (std::size_t i = 0; i < n; ++i) {
-    amounts[i] = world.cell(cells_[i]).data();
-    starts[i] = aux.data() + i * aux_per_position + ph;
-  }
-  speciate_all(std::span(amounts).first(n), std::span(starts).first(n), std::span(liquid).first(n));
+  for (std::size_t i = 0; i < n; ++i) starts[i] = aux.data() + i * aux_per_position + ph;
+  speciate_channels(world, starts, liquid);
   const double each = 1.0 / static_cast<double>(n);
   double worst = 0, chlorine = 0, hydroxide_mol_l = 0, acid = 0;
   for (std::size_t i = 0; i < n; ++i) {
@@ -246,7 +261,7 @@ void ArrayUnit::couple(const World& world, const OwnNumbers& own, std::span<doub
     worst = std::max(worst, out[outside]);
     chlorine = std::max(chlorine, out[chlorine_ppm]);
     hydroxide_mol_l += each * out[hydroxide] / 1000.0;
-    acid += out[ph] < 4 ? each : 0.0;
+    acid += each * (1 - smooth_step(out[ph], 3.5, 4.5));
   }
   const auto array = aux.subspan(n * aux_per_position);
   array[exposing] = worst > 0 ? 1 : 0;

@@ -88,7 +88,8 @@ private:
   double normalised_drop_pa(std::span<const double> x, std::span<const double> memory) const;
   void couple_position(const World& world, const OwnNumbers& own, std::size_t position, const Speciation& s,
                        std::span<double> out) const;
-  double osmotic_pa(std::span<const double> cell, std::span<const double> aux, double kelvin) const;
+  double osmotic_pa(std::span<const double> cell, const Speciation& liquid, double kelvin) const;
+  void speciate_channels(const World& world, std::span<double* const> starts, std::span<Speciation> liquid) const;
   void position_rates(const World& world, const OwnNumbers& own, std::size_t position, const Rates& rates) const;
   void make_plant_parts(const UnitRequest& request);
   void declare(const std::string& name);

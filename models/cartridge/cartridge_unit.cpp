@@ -140,14 +140,16 @@ void CartridgeUnit::condition(const World& world, const OwnNumbers& own, const N
   const bool vented = vent_open > 0.5;
   const double absolute = vented || air < least_air * full ? atmosphere_pa : atmosphere_pa * air / gas;
   state.pressure_pa[air_node_.index()] = absolute - atmosphere_pa;
-  const double push = std::fabs(world.pressure(inside_) - (absolute - atmosphere_pa));
-  double slow = std::max(5e6, push / (0.05 * full));  // not above a twentieth of the housing each second
+  double slow = 5e6;
   if (!vented) slow = std::max(slow, 2.0 * absolute / gas);
+  const double most = 0.05 * full;  // each second
   const bool any = vented || air >= least_air * full;
   const double in = step_up((1 - level) / 0.2), out = step_up((liquid - spec_.heel_m3) / (0.1 * full));
   const auto way = state.setting(network, air_link_);
   way[0] = any && in > 0 ? slow / std::max(in, 1e-7) : closed_pa_s_m3;
   way[1] = any && out > 0 ? slow / std::max(out, 1e-7) : closed_pa_s_m3;
+  way[2] = most * in;
+  way[3] = most * out;
 }
 
 void CartridgeUnit::rates(const World& world, const OwnNumbers& own, const Rates& r) const {
@@ -163,6 +165,8 @@ void CartridgeUnit::rates(const World& world, const OwnNumbers& own, const Rates
   const double level = cell[volume_m3] / spec_.volume_m3;
   const bool vented = own.control[vent] > 0.5;
   if (vented ? level < 0.999 : own.x[air_m3] >= least_air * spec_.volume_m3) r.limit_leg(1);
+  // Between the vent's lower edge and full what comes in goes over from the housing to the vent within seconds.
+  if (vented && level > 0.94 && level < 0.999) r.limit_leg(0.1);
   if (vented) {
     r.dxdt[air_m3] = (gas_m3(spec_, cell[volume_m3]) - own.x[air_m3]) / air_time_s;
     r.decay[air_m3] = 1 / air_time_s;

@@ -3,11 +3,13 @@
 // HoleLaw: drop = rho/2 (q / area)^2 (models/valve/square_law.h), `area` by direction. At zero flow the drop is
 //   continuous and its slope finite on both sides, not equal. Settings: {area_forward_m2, area_back_m2}, effective
 //   (discharge coefficient included), not below 1e-12.
-// AirLaw: drop = R q, R by direction: liquid that comes in as air leaves (q > 0), or goes as air comes in. Settings:
-//   {resistance_in, resistance_out} Pa s/m3, within 1 to 1e14.
+// AirLaw: liquid that comes in as air leaves (q > 0), or goes as air comes in: drop = R q up to a largest flow, beyond
+//   which 1e10 Pa s/m3 are added (3 bar push it 0.03 L/s further). R and the largest flow by direction. Settings:
+//   {resistance_in, resistance_out} Pa s/m3, within 1 to 1e14, {most_in, most_out} m3/s.
 // Test: tests/unit/cartridge_unit_test.cpp.
 #pragma once
 #include <algorithm>
+#include <cmath>
 
 #include "engine/network/term_law.h"
 #include "models/valve/square_law.h"
@@ -27,13 +29,16 @@ private:
   std::vector<double> fresh_;
 };
 
-class AirLaw final : public TermLaw {
+class AirLaw final : public LinkLaw {
 public:
-  DropTerms terms(std::span<const double> settings) const override {
-    return {.forward = {.linear_pa_s_m3 = std::clamp(settings[0], 1.0, 1e14)},
-            .back = {.linear_pa_s_m3 = std::clamp(settings[1], 1.0, 1e14)}};
+  static constexpr double beyond_pa_s_m3 = 1e10;
+  LinkEval eval(double flow_m3_s, double, const Fluid&, std::span<const double> settings) const override {
+    const bool in = flow_m3_s >= 0;
+    const double r = std::clamp(settings[in ? 0 : 1], 1.0, 1e14), most = std::max(settings[in ? 2 : 3], 0.0);
+    const double over = std::max(std::abs(flow_m3_s) - most, 0.0);
+    return {r * flow_m3_s + (in ? over : -over) * beyond_pa_s_m3, over > 0 ? r + beyond_pa_s_m3 : r, 0};
   }
-  std::vector<double> default_settings() const override { return {1e14, 1e14}; }
+  std::vector<double> default_settings() const override { return {1e14, 1e14, 1.0, 1.0}; }
 };
 
 }  // namespace wetrun

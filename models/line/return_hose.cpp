@@ -13,7 +13,8 @@ namespace {
 
 constexpr double edge_kv_m3_h = 500;     // falling over the edge into the vent pot costs next to nothing
 constexpr double edge_cracking_pa = 10;  // the least the check law takes: 1 mm of liquid over the edge
-constexpr double start_share = 0.02;     // of the leg's volume: a wet wall
+constexpr double of_leg_at_once = 0.02, hardly_filling_m3_s = 1e-4;  // of what the leg holds, in a step's leg
+constexpr double start_share = 0.02;                                 // of the leg's volume: a wet wall
 
 }  // namespace
 
@@ -66,6 +67,9 @@ void ReturnHose::condition(const World& world, const OwnNumbers&, const Network&
 }
 
 void ReturnHose::rates(const World& world, const OwnNumbers&, const Rates& rates) const {
+  // A leg that fills or empties answers within a second: its outflow goes with a power of what it holds.
+  const double filling = std::abs(rates.inflow_m3_s[leg_cell_.index()]);
+  if (filling > hardly_filling_m3_s) rates.limit_leg(of_leg_at_once * world.cell(leg_cell_)[volume_m3] / filling);
   const double each = heat_loss_w_k_ / static_cast<double>(riser_.size());
   for (const CellId cell : riser_) {
     const double loss = each * (temperature_k(world.cell(cell).data()) - ambient_k_);

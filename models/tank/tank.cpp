@@ -21,6 +21,10 @@ namespace {
 constexpr double fastest_mixing_per_s = 0.5;
 constexpr double zone_time_s = 30;  // in which the zones return to their shares of the volume (invented)
 constexpr double overflow_leg_s = 2;
+constexpr double mouth_leg_s = 0.5;           // while the level passes a nozzle's mouth
+constexpr double dissolving_in_a_leg = 0.03;  // of what lies on the floor, as long as that is more than
+constexpr double handful_kg = 0.03;
+constexpr double heel_band = 0.03, of_heel_in_a_leg = 0.05;
 constexpr double boiling_k = 373.15, boiling_time_s = 5;
 constexpr double latent_j_m3 = 2.257e6 * 958.4;  // water at 100 degC (IAPWS-IF97, from memory)
 constexpr double element_rise_k = 30, bare_element_w_k = 3, element_limit_k = 700;
@@ -111,7 +115,7 @@ void Tank::condition(const World& world, const OwnNumbers&, const Network& netwo
   state.pressure_pa[air_.index()] = 0;
   state.pressure_pa[lip_.index()] = 0;
   state.pressure_pa[brim_.index()] = 0;
-  const double heel = smooth_step(v.volume, s_.heel_m3, s_.heel_m3 + 0.03 * s_.volume_m3);
+  const double heel = smooth_step(v.volume, s_.heel_m3, s_.heel_m3 + heel_band * s_.volume_m3);
   state.setting(network, outlet_)[0] = cover(s_.outlet_height_m, s_.outlet_diameter_m) * heel;
   state.setting(network, recycle_)[0] = cover(s_.recycle_height_m, s_.jet_diameter_m) * heel;
   state.setting(network, drain_)[0] = heel;
@@ -171,7 +175,8 @@ void Tank::dissolve(const View& v, const OwnNumbers& own, const Rates& rates, Ga
   for (std::size_t c = 0; c < kinds; ++c) {
     if (own.x[c] == 0) continue;
     const Chemical& chemical = chemicals()[c];
-    const double rate = dissolution_rate_per_s(chemical, v.bottom_k) * stir * room * own.x[c];
+    const double share = dissolution_rate_per_s(chemical, v.bottom_k) * stir * room, rate = share * own.x[c];
+    if (own.x[c] > handful_kg) rates.limit_leg(dissolving_in_a_leg / std::max(share, 1e-6));
     const Amounts one = chemical_amounts(chemical, 1, s_.ambient_k);
     rates.dxdt[c] -= rate;
     for (std::size_t j = 0; j < component_count; ++j) lower[j] += rate * one[j];
@@ -249,6 +254,13 @@ void Tank::rates(const World& world, const OwnNumbers& own, const Rates& rates) 
   keep_zones(v, own, gained, rates);
   // The zones share out what goes over an edge, which answers to the level within seconds.
   if (world.flow(overflow_) + world.flow(spill_) > 0) rates.limit_leg(overflow_leg_s);
+  const auto at_mouth = [&](double height, double bore) { return std::abs(v.depth_m - height) < bore / 2; };
+  if (at_mouth(s_.recycle_height_m, s_.jet_diameter_m) || at_mouth(s_.outlet_height_m, s_.outlet_diameter_m))
+    rates.limit_leg(mouth_leg_s);
+  // Down to the heel what is left answers to its own outflow.
+  const double above_heel = v.volume - s_.heel_m3, leaving = world.flow(outlet_) + world.flow(drain_);
+  if (above_heel > 0 && above_heel < heel_band * s_.volume_m3 && leaving > 0)
+    rates.limit_leg(of_heel_in_a_leg * above_heel / leaving);
 }
 
 void Tank::pour(std::size_t c, double kg, double factor, const View& v, const Decision& d) const {
@@ -355,6 +367,11 @@ void Tank::indicators(const World& world, const OwnNumbers& own, std::span<doubl
   const double gap = setpoint_gap_k(own.x, own.control);
   z[4] = gap - 0.5;
   z[5] = gap + 0.5;
+  // A leg ends where a mouth begins to be covered or bared: what then flows for some seconds would be missed.
+  const double depth = share * s_.volume_m3 / s_.area_m2();
+  z[6] = depth - (s_.recycle_height_m - s_.jet_diameter_m / 2);
+  z[7] = depth - (s_.recycle_height_m + s_.jet_diameter_m / 2);
+  z[8] = depth - (s_.outlet_height_m + s_.outlet_diameter_m / 2);
 }
 
 void Tank::observe(const World& world, const OwnNumbers& own, std::span<double> r) const {

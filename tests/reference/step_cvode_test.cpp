@@ -20,7 +20,7 @@ std::shared_ptr<const Plant> ring(double step_s) {
 
 TEST(Cvode, LevelsAndSaltOfAWholeRunAgree) {
   Simulation ours(ring(0.5)), reference(ring(0.5));
-  CvodeIntegrator cvode(reference.x().size(), 1e-10);
+  CvodeIntegrator cvode(reference.shared_plant(), 1e-10);
   reference.integrate_by(std::ref(cvode));
   ours.hold_at_most(1);  // of single steps; tests/scenario/skid_cvode_test.cpp holds legs against CVODE
   for (int k = 0; k < 400; ++k) {

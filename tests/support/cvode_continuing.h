@@ -80,8 +80,8 @@ public:
     SUNContext_Free(&context_);
   }
 
-  void operator()(const Simulation::Derivative& equations, std::vector<double>& x, double time_s, double h_s,
-                  bool changed) {
+  double operator()(const Simulation::Derivative& equations, const Surroundings&, std::vector<double>& x, double time_s,
+                    double h_s, bool changed) {
     const double start_s = thread_s();
     equations_ = &equations;
     double* y = N_VGetArrayPointer(y_);
@@ -90,6 +90,7 @@ public:
     check(CVode(memory_, time_s + h_s, y_, &reached, CV_NORMAL));
     std::copy(y, y + x.size(), x.begin());
     cpu_s_ += thread_s() - start_s;
+    return h_s;
   }
 
   /// CPU time spent in the integrator and in the equations it asked for: nothing of the plant's own step around it.

@@ -3,6 +3,7 @@
 #include <gtest/gtest.h>
 
 #include "models/cartridge/cartridge.h"
+#include "models/cartridge/housing_law.h"
 #include "tests/support/membrane_plant.h"
 
 namespace wetrun::test {
@@ -226,6 +227,18 @@ TEST(CartridgeUnit, HotCartridgesBurstSooner) {
     return t;
   };
   EXPECT_LT(seconds(hot), seconds(cool));
+}
+
+TEST(CartridgeUnit, AirLeavesAsFastAsItIsPushedUpToAMost) {
+  const AirLaw law;
+  const double settings[] = {5e6, 2e7, 4.5e-3, 1e-3};
+  const auto drop = [&](double q) { return law.eval(q, 0, {}, settings).drop_pa; };
+  EXPECT_DOUBLE_EQ(drop(1e-3), 5e3);
+  EXPECT_DOUBLE_EQ(drop(-1e-3), -2e4);
+  EXPECT_NEAR(drop(4.5e-3 + 3e-5), 5e6 * (4.5e-3 + 3e-5) + 3e5, 1e-6);  // 3 bar more push it 0.03 L/s further
+  EXPECT_NEAR(drop(-1e-3 - 1e-5), -2e7 * (1e-3 + 1e-5) - 1e5, 1e-6);
+  for (const double q : {-2e-3, -5e-4, 0.0, 2e-3, 5e-3})  // slopes are those of the drop
+    EXPECT_NEAR(law.eval(q, 0, {}, settings).slope_flow, (drop(q + 1e-8) - drop(q)) / 1e-8, 1e-4 * 1e10) << q;
 }
 
 }  // namespace
