@@ -52,6 +52,10 @@ std::optional<Arguments> read_arguments(int argc, char** argv) {
     for (CLI::Option* option :
          group->get_options([](const CLI::Option* o) { return o->get_items_expected_max() == 1; }))
       option->check(not_empty);
+  // CLI11 2.2 takes an empty word for the nameless group above and looks at it for ever.
+  for (int i = 1; i < argc; ++i)
+    if (argv[i][0] == '\0')
+      throw InputError("an argument is empty", "a name or a value there; see wetrun-trainer --help");
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& error) {
