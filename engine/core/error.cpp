@@ -12,13 +12,14 @@ namespace {
 
 constexpr std::size_t longest_part = 600;  // of the place, of what is wrong and of what would be right
 
-/// Whatever a file or a command line holds, its quotation is bounded, is UTF-8 and ends no line.
+/// Whatever a file or a command line holds, its quotation is bounded, is UTF-8, ends no line, and moves no terminal.
+std::string part(std::string text) {
+  for (char& c : text)
+    if (c == '\n' || c == '\r' || c == '\t') c = ' ';
+  return shown(text, longest_part);
+}
+
 std::string one_line(const SourcePos& where, const std::string& wrong, const std::string& right) {
-  const auto part = [](std::string text) {
-    for (char& c : text)
-      if (static_cast<unsigned char>(c) < 0x20 || c == 0x7f) c = ' ';  // a zero would cut the line short
-    return shown(text, longest_part);
-  };
   std::string text;
   if (!where.file.empty()) {
     text = part(where.file);

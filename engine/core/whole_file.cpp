@@ -2,6 +2,7 @@
 
 #include <fcntl.h>
 #include <fmt/format.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 #include <cerrno>
@@ -30,11 +31,16 @@ WholeFile::WholeFile(const std::string& path) : path_(path), part_(path + ".part
   if (path.empty()) throw InputError("the name of the file to write is empty", "give a path");
   if (std::filesystem::is_directory(path, ignored))
     throw InputError({path, 0, 0}, "cannot be written: it is a folder", "give the path of a file");
-  // A link there is not followed, and a pipe not waited for.
-  const int handle = ::open(part_.c_str(), O_WRONLY | O_CREAT | O_TRUNC | O_NOFOLLOW | O_NONBLOCK | O_CLOEXEC, 0666);
+  // A link there is not followed, and a pipe not waited for. What has another name too (a hard link) is not emptied.
+  const int handle = ::open(part_.c_str(), O_WRONLY | O_CREAT | O_NOFOLLOW | O_NONBLOCK | O_CLOEXEC, 0666);
   if (handle < 0) fail(errno);
+  struct stat info {};
+  if (::fstat(handle, &info) != 0 || !S_ISREG(info.st_mode) || info.st_nlink > 1) {
+    ::close(handle);
+    throw InputError({part_, 0, 0}, "cannot be written: it is a link, or no file", "a folder without it");
+  }
   left_ = true;
-  file_ = ::fdopen(handle, "wb");
+  if (::ftruncate(handle, 0) == 0) file_ = ::fdopen(handle, "wb");
   if (file_) return;
   const int why = errno;
   ::close(handle);

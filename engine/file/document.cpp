@@ -4,14 +4,12 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <cerrno>
 #include <charconv>
-#include <cstring>
-#include <filesystem>
-#include <fstream>
 
 #include "engine/core/nearest.h"
+#include "engine/core/read_file.h"
 #include "engine/core/text.h"
+#include "engine/file/limits.h"
 
 namespace wetrun {
 
@@ -48,7 +46,7 @@ public:
       else
         refuse();
     }
-    if (parts_.size() > static_cast<std::size_t>(file::deepest)) refuse();
+    if (parts_.size() > static_cast<std::size_t>(limits::nesting)) refuse();
     return parts_;
   }
 
@@ -128,7 +126,7 @@ private:
       if (last) entry->place = {0, 0, said_};
       return entry->value.get();
     }
-    if (at.entries.size() >= file::most_keys) throw error("too many keys in " + path, "use fewer");
+    if (at.entries.size() >= limits::entries) throw error("too many keys in " + path, "use fewer");
     Entry entry;
     entry.key = key;
     entry.place = {0, 0, said_};
@@ -142,6 +140,7 @@ private:
       throw error(fmt::format("{} is {} and has no entries to count", path, to_text(at.kind)),
                   "use keys joined by dots");
     const bool appends = last && index == at.items.size() && (at.items.empty() || at.items[0]->kind != Kind::table);
+    if (appends && at.items.size() >= limits::entries) throw error("too many entries in " + path, "use fewer");
     if (appends) at.items.push_back(fresh(true));
     if (index < at.items.size()) return at.items[index].get();
     throw error(fmt::format("{} has no entry [{}]", path, index),
@@ -171,37 +170,23 @@ private:
   SourcePos where_;
 };
 
-std::string read_bytes(const std::string& name) {
-  const SourcePos where{name, 0, 0};
-  const std::string right = "give the path of a TOML file";
-  std::error_code code;
-  const std::filesystem::file_status status = std::filesystem::status(name, code);
-  if (!std::filesystem::exists(status)) throw InputError(where, "there is no such file", right);
-  if (!std::filesystem::is_regular_file(status)) throw InputError(where, "this is not a file", right);
-  std::ifstream in(name, std::ios::binary);
-  if (!in) throw InputError(where, fmt::format("cannot be read: {}", std::strerror(errno)), right);
-  // Not the size that the file claims to have: that may be 0, or change. One byte too many tells that it is too long.
-  std::string text;
-  constexpr std::size_t at_a_time = 1u << 15;
-  while (in && text.size() <= file::most_bytes) {
-    const std::size_t before = text.size();
-    text.resize(before + std::min(at_a_time, file::most_bytes + 1 - before));
-    in.read(text.data() + before, static_cast<std::streamsize>(text.size() - before));
-    text.resize(before + static_cast<std::size_t>(in.gcount()));
-  }
-  if (in.bad()) throw InputError(where, "reading stopped with an error", right);
-  return text;
-}
-
 }  // namespace
 
-Document Document::load(const std::string& file) { return parse(read_bytes(file), file); }
+Document Document::load(const std::string& file) {
+  return parse(read_whole_file(file, limits::file_bytes, "give the path of a TOML file"), file);
+}
 
-Document Document::parse(std::string_view text, const std::string& name) {
+Document Document::parse(std::string_view text, const std::string& name) { return parse(text, name, 1); }
+
+Document Document::parse_expanded(std::string_view text, const std::string& name) {
+  return parse(text, name, limits::expansion);
+}
+
+Document Document::parse(std::string_view text, const std::string& name, std::size_t times) {
   Document document;
   document.impl_ = std::make_shared<Impl>();
   document.impl_->file = name;
-  document.impl_->root = file::parse_toml(text, name);
+  document.impl_->root = file::parse_toml(text, name, times);
   return document;
 }
 
@@ -210,6 +195,8 @@ void Document::override_value(std::string_view path, std::string_view value, con
   const SourcePos where{*given, 0, 0};
   std::size_t bad = 0;
   if (!is_utf8(path, bad) || !is_utf8(value, bad)) throw InputError(where, "not UTF-8 text", "use UTF-8");
+  file::require_text(path, where);
+  file::require_text(value, where);
   Overrider(given).put(*impl_->root, PathReader(path, where).run(), std::string(value));
 }
 

@@ -10,6 +10,7 @@
 #include "engine/core/text.h"
 #include "engine/core/units.h"
 #include "engine/file/document.h"
+#include "engine/file/limits.h"
 
 namespace wetrun {
 
@@ -132,9 +133,14 @@ double Table::quantity(std::string_view key, std::string_view si_unit, Range ran
   return number;
 }
 
-std::string Table::text(std::string_view key) const {
+std::string Table::text(std::string_view key) const { return text(key, limits::text_bytes); }
+
+std::string Table::text(std::string_view key, std::size_t most_bytes) const {
   const Entry& entry = impl_->require(key, fmt::format("add '{} = \"TEXT\"'", file::key_text(key)));
   std::string text = impl_->text_of(*entry.value, impl_->path_of(key));
+  if (text.size() > most_bytes)
+    throw impl_->error(*entry.value, fmt::format("{} is longer than {} bytes", impl_->path_of(key), most_bytes),
+                       "a shorter text");
   impl_->note(key, file::quoted_text(text));
   return text;
 }
@@ -209,7 +215,11 @@ double Table::quantity_or(std::string_view key, std::string_view si_unit, double
 }
 
 std::string Table::text_or(std::string_view key, std::string_view fallback) const {
-  if (impl_->read(key)) return text(key);
+  return text_or(key, fallback, limits::text_bytes);
+}
+
+std::string Table::text_or(std::string_view key, std::string_view fallback, std::size_t most_bytes) const {
+  if (impl_->read(key)) return text(key, most_bytes);
   impl_->note(key, file::quoted_text(fallback));
   return std::string(fallback);
 }
@@ -279,12 +289,16 @@ std::optional<Table> Table::table_if(std::string_view key) const {
   return std::nullopt;
 }
 
-std::vector<Table> Table::tables(std::string_view key) const {
+std::vector<Table> Table::tables(std::string_view key) const { return tables(key, limits::entries); }
+
+std::vector<Table> Table::tables(std::string_view key, std::size_t most) const {
   const Entry* entry = impl_->read(key);
   if (!entry) return {};
   const std::string path = impl_->path_of(key);
   if (entry->value->kind != Kind::array)
     throw impl_->wrong_type(*entry->value, path, fmt::format("an array of tables: [[{}]]", path));
+  if (entry->value->items.size() > most)
+    throw impl_->error(*entry->value, fmt::format("more than {} of [[{}]]", most, path), "use fewer");
   impl_->record->item(key).array = true;
   std::vector<Table> list;
   for (const auto& item : entry->value->items) {

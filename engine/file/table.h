@@ -34,6 +34,7 @@ public:
   /// Required values. Throw InputError when missing, of the wrong type, dimension, or out of range.
   double quantity(std::string_view key, std::string_view si_unit, Range range = {}) const;
   std::string text(std::string_view key) const;
+  std::string text(std::string_view key, std::size_t most_bytes) const;
   bool flag(std::string_view key) const;
   long long count(std::string_view key, long long min, long long max) const;
   std::vector<double> quantities(std::string_view key, std::string_view si_unit, Range range = {}) const;  // array
@@ -42,6 +43,7 @@ public:
   /// Optional values with a default (SI). The default is recorded, so that expanded() shows it.
   double quantity_or(std::string_view key, std::string_view si_unit, double fallback, Range range = {}) const;
   std::string text_or(std::string_view key, std::string_view fallback) const;
+  std::string text_or(std::string_view key, std::string_view fallback, std::size_t most_bytes) const;
   bool flag_or(std::string_view key, bool fallback) const;
   long long count_or(std::string_view key, long long fallback, long long min, long long max) const;
   std::vector<std::string> texts_or_empty(std::string_view key) const;
@@ -55,8 +57,10 @@ public:
   bool has(std::string_view key) const;
   Table table(std::string_view key) const;                    // required sub-table
   std::optional<Table> table_if(std::string_view key) const;  // absent is fine
-  std::vector<Table> tables(std::string_view key) const;      // array of tables; absent gives an empty list
-  std::vector<std::string> keys() const;                      // in file order
+  /// Array of tables; absent gives an empty list.
+  std::vector<Table> tables(std::string_view key) const;
+  std::vector<Table> tables(std::string_view key, std::size_t most) const;
+  std::vector<std::string> keys() const;  // in file order
 
   /// Marks a key as known without reading it now (another reader will).
   void known(std::string_view key) const;
@@ -77,10 +81,13 @@ private:
 
 class Document {
 public:
-  /// Reads a file. Throws InputError: unreadable, larger than 4 MiB, not UTF-8, malformed TOML, nested too deep.
+  /// Reads a file. Throws InputError: unreadable, beyond a limit of limits.h, not UTF-8, malformed TOML, or a text or key
+  /// that holds a control character.
   static Document load(const std::string& file);
   /// Parses text; `name` stands for the file in messages.
   static Document parse(std::string_view text, const std::string& name);
+  /// The same of a text that expanded() gave, which may be longer and hold more values: limits::expansion.
+  static Document parse_expanded(std::string_view text, const std::string& name);
 
   /// Replaces or adds a scalar or one array entry by dotted path ("unit.tank.volume", "phase[2].within"). The type of
   /// an existing value is kept: text stays text. Throws InputError if the path leads through a value that is no table.
@@ -97,6 +104,7 @@ public:
   void require_kind(std::string_view kind, int version) const;
 
 private:
+  static Document parse(std::string_view text, const std::string& name, std::size_t times);
   struct Impl;
   std::shared_ptr<Impl> impl_;
   friend class Table;

@@ -1,9 +1,9 @@
 // TOML text -> tree. The only file that includes toml++.
 //
-// Before toml++ sees the text, a short scan refuses what could exhaust the stack of a recursive parser or destructor:
-// brackets or dotted keys nested deeper than 64. It also finds bytes that are not UTF-8, with their position, and characters
-// outside quotes and comments that are not ASCII: TOML 1.0 has none there, and toml++ 3.3 asked about one from U+00A0 to
-// U+0499 does what is undefined (is_non_ascii_horizontal_whitespace).
+// Before toml++ sees the text, a short scan refuses what could exhaust the stack of a recursive parser or destructor
+// (brackets or dotted keys nested too deep) or the memory of a tree (too many values). It also finds bytes that are not
+// UTF-8, with their position, and characters outside quotes and comments that are not ASCII: TOML 1.0 has none there, and
+// toml++ 3.3 asked about one from U+00A0 to U+0499 does what is undefined (is_non_ascii_horizontal_whitespace).
 #include <fmt/format.h>
 #include <toml++/toml.h>
 
@@ -11,6 +11,7 @@
 #include <cmath>
 
 #include "engine/core/text.h"
+#include "engine/file/limits.h"
 #include "engine/file/tree.h"
 
 namespace wetrun::file {
@@ -26,10 +27,12 @@ SourcePos position_of(std::string_view text, std::size_t offset, const std::stri
   return {name, static_cast<int>(line), static_cast<int>(column)};
 }
 
-/// Steps over strings and comments of a TOML text and counts brackets and the dots of keys.
-class DepthScan {
+/// Steps over strings and comments of a TOML text and counts what makes values: brackets, dots of keys, commas, equals
+/// signs.
+class SizeScan {
 public:
-  DepthScan(std::string_view text, const std::string& name) : text_(text), name_(name) {}
+  SizeScan(std::string_view text, const std::string& name, std::size_t times)
+      : text_(text), name_(name), most_values_(times * limits::values) {}
 
   void run() {
     if (text_.starts_with("\xef\xbb\xbf")) at_ = 3;  // the mark that some editors put first
@@ -48,13 +51,16 @@ public:
 
 private:
   void count(char c) {
+    const bool makes_one = c == '.' || c == '=' || c == ',' || c == '[' || c == '{';
+    if (makes_one && ++values_ > most_values_)
+      refuse(fmt::format("more than {} values", most_values_), "split or shorten the file");
     if (c == '.') {
-      if (++dots_ >= deepest) refuse();
+      if (++dots_ >= limits::nesting) refuse_depth();
       return;
     }
     if (c == '\n' || c == '=' || c == ',' || c == '[' || c == ']' || c == '{' || c == '}') dots_ = 0;
     if (c == '[' || c == '{') {
-      if (++brackets_ > deepest) refuse();
+      if (++brackets_ > limits::nesting) refuse_depth();
     } else if ((c == ']' || c == '}') && brackets_ > 0) {
       --brackets_;
     }
@@ -82,9 +88,11 @@ private:
     }
   }
 
-  [[noreturn]] void refuse() const {
-    throw InputError(position_of(text_, at_, name_), fmt::format("nested deeper than {} levels", deepest),
-                     "use fewer levels");
+  [[noreturn]] void refuse_depth() const {
+    refuse(fmt::format("nested deeper than {} levels", limits::nesting), "use fewer levels");
+  }
+  [[noreturn]] void refuse(const std::string& wrong, const std::string& right) const {
+    throw InputError(position_of(text_, at_, name_), wrong, right);
   }
 
   [[noreturn]] void refuse_character() const {
@@ -97,7 +105,7 @@ private:
 
   std::string_view text_;
   const std::string& name_;
-  std::size_t at_ = 0;
+  std::size_t most_values_, at_ = 0, values_ = 0;
   int brackets_ = 0, dots_ = 0;
 };
 
@@ -108,16 +116,19 @@ public:
   std::unique_ptr<Value> convert(const toml::node& node, int depth) const {
     auto value = std::make_unique<Value>();
     value->place = place(node.source());
-    if (depth > deepest)
-      throw error(value->place, fmt::format("nested deeper than {} levels", deepest), "use fewer levels");
+    if (depth > limits::nesting)
+      throw error(value->place, fmt::format("nested deeper than {} levels", limits::nesting), "use fewer levels");
     if (const toml::table* table = node.as_table()) {
       add_entries(*value, *table, depth);
     } else if (const toml::array* array = node.as_array()) {
       value->kind = Kind::array;
+      if (array->size() > limits::entries)
+        throw error(value->place, fmt::format("more than {} entries in one array", limits::entries), "use fewer");
       for (const toml::node& item : *array) value->items.push_back(convert(item, depth + 1));
     } else if (const auto* text = node.as_string()) {
       value->kind = Kind::text;
       value->text = text->get();
+      require_text(value->text, position(value->place));
     } else if (const auto* integer = node.as_integer()) {
       value->kind = Kind::integer;
       value->integer = integer->get();
@@ -138,12 +149,13 @@ public:
 private:
   void add_entries(Value& value, const toml::table& table, int depth) const {
     value.kind = Kind::table;
-    if (table.size() > most_keys)
-      throw error(value.place, fmt::format("more than {} keys in one table", most_keys), "use fewer keys");
+    if (table.size() > limits::entries)
+      throw error(value.place, fmt::format("more than {} keys in one table", limits::entries), "use fewer keys");
     for (const auto& [key, node] : table) {
       Entry entry;
       entry.key = std::string(key.str());
       entry.place = place(key.source());
+      require_text(entry.key, position(entry.place));
       entry.value = convert(node, depth + 1);
       if (entry.value->place.line == 0) entry.value->place = entry.place;
       value.entries.push_back(std::move(entry));
@@ -157,8 +169,9 @@ private:
   static Place place(const toml::source_region& region) {
     return {static_cast<int>(region.begin.line), static_cast<int>(region.begin.column), nullptr};
   }
+  SourcePos position(const Place& place) const { return {name_, place.line, place.column}; }
   InputError error(const Place& place, const std::string& wrong, const std::string& right) const {
-    return InputError({name_, place.line, place.column}, wrong, right);
+    return InputError(position(place), wrong, right);
   }
 
   const std::string& name_;
@@ -166,13 +179,22 @@ private:
 
 }  // namespace
 
-std::unique_ptr<Value> parse_toml(std::string_view text, const std::string& name) {
-  if (text.size() > most_bytes)
-    throw InputError({name, 0, 0}, fmt::format("larger than {} MiB", most_bytes >> 20), "split or shorten the file");
+void require_text(std::string_view text, const SourcePos& where) {
+  if (text.size() > limits::text_bytes)
+    throw InputError(where, fmt::format("a text of more than {} bytes", limits::text_bytes), "a shorter text");
+  if (unsigned bad = 0; !is_harmless(text, bad))
+    throw InputError(where, fmt::format("a text holds the control character U+{:04X}", bad),
+                     "text with line breaks and tabs only");
+}
+
+std::unique_ptr<Value> parse_toml(std::string_view text, const std::string& name, std::size_t times) {
+  if (text.size() > times * limits::file_bytes)
+    throw InputError({name, 0, 0}, fmt::format("larger than {} MiB", times * limits::file_bytes >> 20),
+                     "split or shorten the file");
   std::size_t bad = 0;
   if (!is_utf8(text, bad))
     throw InputError(position_of(text, bad, name), "not UTF-8 text", "save the file with UTF-8 encoding");
-  DepthScan(text, name).run();
+  SizeScan(text, name, times).run();
   try {
     const toml::table table = toml::parse(text, std::string_view(name));
     auto root = Converter(name).convert(table, 0);

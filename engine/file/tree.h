@@ -10,10 +10,6 @@
 
 namespace wetrun::file {
 
-constexpr std::size_t most_bytes = 4u << 20;
-constexpr int deepest = 64;
-constexpr std::size_t most_keys = 10000;  // of one table: keeps reading time in bounds, keys being searched one by one
-
 enum class Kind { table, array, text, integer, number, flag, date, given };  // given: text of an override, type open
 
 /// Where a value stands. `said` replaces the file for values of an override.
@@ -50,8 +46,11 @@ struct Value {
 
 std::string_view to_text(Kind kind);  // "text", "a whole number", ...
 
-/// Parses and checks the limits. Throws InputError placed in `name`.
-std::unique_ptr<Value> parse_toml(std::string_view text, const std::string& name);
+/// A key or a text may be kept: not too long, nothing in it that a terminal obeys (engine/core/text.h). Throws InputError.
+void require_text(std::string_view text, const SourcePos& where);
+
+/// Parses and checks the limits (limits.h), those of bytes and values `times` over. Throws InputError placed in `name`.
+std::unique_ptr<Value> parse_toml(std::string_view text, const std::string& name, std::size_t times);
 
 /// TOML text of a key (quoted if it has to be) and of a text value.
 std::string key_text(std::string_view key);

@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "engine/core/nearest.h"
+#include "engine/file/limits.h"
 
 namespace wetrun {
 namespace {
@@ -17,6 +18,11 @@ std::vector<std::string> names_of(const auto& rows) {
   std::vector<std::string> names;
   for (const auto& row : rows) names.push_back(row.name);
   return names;
+}
+
+/// Before one more is added.
+void require_room(std::size_t have, std::size_t most, const char* what) {
+  if (have >= most) throw InputError("the skid has more than " + std::to_string(most) + " " + what, "a smaller skid");
 }
 
 /// A plant's directory that writes down which readings units ask for.
@@ -42,6 +48,11 @@ private:
 };
 
 }  // namespace
+
+double Plant::longest_run_s() const {
+  const std::uint64_t cells = std::max<std::uint64_t>(1, cells_.size());
+  return static_cast<double>(std::min(limits::steps, limits::cell_steps / cells)) * step_s_;
+}
 
 NodeId Plant::node(std::string_view name) const {
   const NodeId id = network_.find_node(name);
@@ -78,6 +89,7 @@ CellId PlantBuilder::add_cell(std::string name, CellKind kind, std::span<const d
   WETRUN_REQUIRE(start_amounts.size() == plant_->components_);
   if (kind == CellKind::inner && !(start_amounts[0] > 0))
     throw InputError("the volume of '" + name + "' is not positive", "give a size that holds some liquid");
+  require_room(plant_->cells_.size(), limits::cells, "cells of liquid");
   const CellId id{static_cast<std::uint32_t>(plant_->cells_.size())};
   if (!plant_->cell_names_.emplace(name, id).second)
     throw InputError("the name '" + name + "' is used twice", "give each unit and node a name of its own");
@@ -87,11 +99,13 @@ CellId PlantBuilder::add_cell(std::string name, CellKind kind, std::span<const d
 
 NodeId PlantBuilder::add_junction(std::string name, double elevation_m, CellId cell) {
   WETRUN_REQUIRE(plant_->cells_[cell.index()].kind == CellKind::inner);
+  require_room(nodes_.size(), limits::nodes, "nodes");
   nodes_.push_back({std::move(name), elevation_m, cell, true});
   return NodeId{static_cast<std::uint32_t>(nodes_.size() - 1)};
 }
 
 NodeId PlantBuilder::add_boundary(std::string name, double elevation_m, CellId cell) {
+  require_room(nodes_.size(), limits::nodes, "nodes");
   nodes_.push_back({std::move(name), elevation_m, cell, false});
   return NodeId{static_cast<std::uint32_t>(nodes_.size() - 1)};
 }
@@ -99,12 +113,14 @@ NodeId PlantBuilder::add_boundary(std::string name, double elevation_m, CellId c
 LinkId PlantBuilder::add_link(std::string name, std::string node_a, std::string node_b,
                               std::shared_ptr<const LinkLaw> law, std::vector<CellId> chain) {
   WETRUN_REQUIRE(law != nullptr);
+  require_room(links_.size(), limits::links, "connections");
   links_.push_back({std::move(name), std::move(node_a), std::move(node_b), std::move(law), std::move(chain)});
   return LinkId{static_cast<std::uint32_t>(links_.size() - 1)};
 }
 
 LinkId PlantBuilder::add_given_flow(std::string name, std::string node_a, std::string node_b,
                                     std::vector<CellId> chain) {
+  require_room(links_.size(), limits::links, "connections");
   links_.push_back({std::move(name), std::move(node_a), std::move(node_b), nullptr, std::move(chain)});
   return LinkId{static_cast<std::uint32_t>(links_.size() - 1)};
 }
@@ -125,6 +141,7 @@ void PlantBuilder::add_unit(std::string name, std::unique_ptr<Unit> unit) {
   for (const Plant::Slot& slot : plant_->units_)
     if (slot.name == name)
       throw InputError("the unit name '" + name + "' is used twice", "give each unit a name of its own");
+  require_room(plant_->units_.size(), limits::units, "units");
   plant_->units_.push_back({std::move(name), std::move(unit), 0, 0, 0, 0, 0, 0, 0});
 }
 
@@ -189,6 +206,7 @@ void PlantBuilder::build_layout(Plant& plant) const {
       for (SignalInfo row : rows) {
         row.name = slot.name + "." + row.name;
         row.kind = kind;
+        require_room(signals.size(), limits::signals, "signals");
         list.push_back(signals.add(std::move(row)));
       }
       return first;

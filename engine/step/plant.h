@@ -93,6 +93,8 @@ public:
   NodeId to(LinkId id) const override { return network_.links()[id.index()].b; }
   double elevation_m(NodeId id) const override { return network_.nodes()[id.index()].elevation_m; }
   double step_s() const { return step_s_; }
+  /// Longest run that is begun on this plant, so that every run comes to an end: limits::steps and limits::cell_steps.
+  double longest_run_s() const;
   int hands() const { return hands_; }
 
 private:
@@ -123,7 +125,8 @@ public:
   PlantBuilder(std::size_t components, std::vector<PlantInvariant> invariants,
                std::shared_ptr<const LiquidProperties> liquid);
 
-  /// All names are unique in the plant; a unit prefixes its own ("tank.bulk"). Throw InputError on a duplicate.
+  /// All names are unique in the plant; a unit prefixes its own ("tank.bulk"). Throw InputError on a duplicate, and when
+  /// the plant becomes larger than engine/file/limits.h allows.
   CellId add_cell(std::string name, CellKind kind, std::span<const double> start_amounts);
   NodeId add_junction(std::string name, double elevation_m, CellId cell);
   NodeId add_boundary(std::string name, double elevation_m, CellId cell);

@@ -1,8 +1,12 @@
 #include "engine/step/recording.h"
 
-#include <filesystem>
-#include <fstream>
+#include <fmt/format.h>
 
+#include <algorithm>
+
+#include "engine/core/read_file.h"
+#include "engine/file/limits.h"
+#include "engine/file/parse_json.h"
 #include "engine/file/write_file.h"
 #include "engine/step/json_numbers.h"
 
@@ -11,8 +15,7 @@ namespace {
 
 using nlohmann::json;
 constexpr int format_version = 1;
-constexpr std::size_t most_lines = 5'000'000;
-constexpr std::uintmax_t largest_file = 512u << 20;
+constexpr const char* right = "use a file that `wetrun` wrote with --out";
 
 }  // namespace
 
@@ -39,30 +42,28 @@ void save_recording(const Recording& recording, const std::string& file) {
 }
 
 Recording load_recording(const std::string& file) {
-  // A pipe would be waited for and a device never ends.
-  std::error_code ignored;
-  const std::filesystem::file_status status = std::filesystem::status(file, ignored);
-  if (std::filesystem::exists(status) && !std::filesystem::is_regular_file(status))
-    throw InputError({file, 0, 0}, "this is not a file", "name a file that `wetrun` wrote with --out");
-  if (std::filesystem::is_regular_file(status) && std::filesystem::file_size(file, ignored) > largest_file)
-    throw InputError({file, 0, 0}, "the file is too large for a recording",
-                     "name a file that `wetrun` wrote with --out");
-  std::ifstream in(file, std::ios::binary);
-  if (!in) throw InputError({file, 0, 0}, "cannot read the recording", "name a readable file");
-  return read_recording(in, file);
+  return read_recording(read_whole_file(file, limits::recording_bytes, right), file);
 }
 
-Recording read_recording(std::istream& in, const std::string& file) {
+Recording read_recording(std::string_view all, const std::string& file) {
   Recording recording;
-  std::string text;
   std::size_t number = 0;
   const auto complain = [&](const std::string& wrong) {
-    return InputError({file, static_cast<int>(number), 1}, wrong, "use a file that `wetrun` wrote with --out");
+    return InputError({file, static_cast<int>(number), 1}, wrong, right);
   };
-  while (std::getline(in, text)) {
-    if (++number > most_lines) throw complain("the recording has too many lines");
+  for (std::size_t at = 0; at < all.size();) {
+    const std::size_t end = std::min(all.find('\n', at), all.size());
+    const std::string_view text = all.substr(at, end - at);
+    at = end + 1;
+    ++number;
+    if (text.size() > (number == 1 ? limits::bundle_bytes : limits::line_bytes))
+      throw complain("the line is too long for a recording");
+    // The last step of a run may have gone beyond the limit of commands.
+    if (recording.commands.size() >= limits::commands + limits::values)
+      throw complain(fmt::format("more than {} commands", limits::commands));
+    if (recording.marks.size() >= limits::marks) throw complain(fmt::format("more than {} digests", limits::marks));
     try {
-      const json record = json::parse(text);
+      const json record = parse_json(text, "");
       if (number == 1) {
         if (int_value(record.at("wetrun_recording")) != format_version) throw complain("unknown version of recording");
         recording.kind = record.at("kind").get<std::string>();
@@ -82,6 +83,7 @@ Recording read_recording(std::istream& in, const std::string& file) {
           throw complain("commands are not in order of time");
         recording.commands.push_back(c);
         recording.names.push_back(record.at("set").get<std::string>());
+        if (recording.names.back().size() > limits::signal_bytes) throw complain("a name too long for a signal");
       }
     } catch (const InputError& error) {
       throw error.where().file.empty() ? complain(error.wrong()) : error;

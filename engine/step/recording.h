@@ -2,8 +2,8 @@
 // feeds the commands to a fresh simulation and compares the digests; the first that differs names the step.
 #pragma once
 #include <cstdint>
-#include <iosfwd>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "engine/step/simulation.h"
@@ -26,9 +26,10 @@ struct Recording {
 std::string recording_text(const Recording& recording);
 /// Throws InputError when unwritable; nothing half written is left.
 void save_recording(const Recording& recording, const std::string& file);
-/// Throws InputError with file and line for anything that is not a recording.
+/// Throws InputError with file and line for anything that is not a recording, or beyond the limits of
+/// engine/file/limits.h.
 Recording load_recording(const std::string& file);
-/// The same from a stream; `file` stands for it in messages.
-Recording read_recording(std::istream& in, const std::string& file);
+/// The same from its text; `file` stands for it in messages.
+Recording read_recording(std::string_view text, const std::string& file);
 
 }  // namespace wetrun

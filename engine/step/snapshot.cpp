@@ -3,6 +3,7 @@
 #include <charconv>
 #include <cmath>
 
+#include "engine/file/parse_json.h"
 #include "engine/step/command_check.h"
 #include "engine/step/json_numbers.h"
 
@@ -158,7 +159,7 @@ void restore_snapshot(Simulation& simulation, const std::string& text, const std
   const std::string same_skid = "restore it with the skid and program version that saved it";
   SimulationState state = simulation.save();
   try {
-    const json all = json::parse(text);
+    const json all = parse_json(text, name);
     if (int_value(all.at("wetrun_snapshot")) != format_version) throw complain("unknown snapshot version", same_skid);
     for (const Plant::Slot& slot : plant.units()) {
       const json& unit = all.at("units").at(slot.name);

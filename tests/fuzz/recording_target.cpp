@@ -1,6 +1,4 @@
 // Recordings: what is read is written the same; it is replayed as `wetrun replay` and as the window do it.
-#include <sstream>
-
 #include "tests/fuzz/fuzz.h"
 #include "trainer/exercise/bundle.h"
 #include "trainer/window/session/rerun.h"
@@ -12,10 +10,7 @@ using namespace wetrun::fuzz;
 
 constexpr std::uint64_t most_steps = 12;  // longer recordings are only read and checked
 
-Recording read(const std::string& text) {
-  std::istringstream in(text);
-  return read_recording(in, "input.jsonl");
-}
+Recording read(const std::string& text) { return read_recording(text, "input.jsonl"); }
 
 void replay(const Recording& recording) {
   Replay run(recording, "input.jsonl");

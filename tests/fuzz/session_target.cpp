@@ -1,7 +1,5 @@
 // Saved sessions: the head, and what the window does with them up to the restored run. "@check" in an input stands for
 // the hash of what follows the first line, so that the fuzzer need not guess it.
-#include <sstream>
-
 #include "tests/fuzz/fuzz.h"
 #include "trainer/window/session/saved.h"
 
@@ -10,10 +8,7 @@ namespace {
 using namespace wetrun;
 using namespace wetrun::fuzz;
 
-SavedFile read(const std::string& text) {
-  std::istringstream in(text);
-  return read_saved_stream(in, "input.session");
-}
+SavedFile read(const std::string& text) { return read_saved_text(text, "input.session"); }
 
 std::string with_check(std::string text) {
   const std::size_t at = text.find("@check"), line = text.find('\n');

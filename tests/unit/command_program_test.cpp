@@ -255,7 +255,7 @@ TEST_F(Command, FaultsOfThePlantPointAtTheUnit) {
   EXPECT_EQ(run(with("spare", "waste.in")).code, 0);
   expect_bad(with("spare", "tank.drain"), "plant.toml:" + line + ":");
   expect_bad(with("spare", "nowhere"), "plant.toml:" + line + ":");
-  expect_bad(with("spare", "no\\u0000where"), "where'; ");  // the line is not cut short
+  expect_bad(with("spare", "no\\u0000where"), "the control character U+0000; text with");  // the line is not cut short
   for (const char* name : {"\"a b\"", "\"a.b\"", "\"\"", "1x", "\"\u00e9\""})
     expect_bad(with(name, "waste.in"), "plant.toml:" + line + ":");
   expect_bad("check " + write("plant.toml", skid + "[node.island]\nvolume = \"1 L\"\nelevation = \"0 m\"\n"),

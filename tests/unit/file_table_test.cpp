@@ -184,7 +184,7 @@ TEST(Table, ExpandedTextLoadsBackToTheSame) {
     const Table root = document.root(), tank = root.table("tank");
     std::string all = root.text("note");
     all += std::to_string(tank.quantity("volume", "m3")) + std::to_string(tank.quantities("levels", "1")[1]);
-    all += std::to_string(tank.quantity_or("temperature", "K", 293.15)) + tank.text_or("title", "\x01 tab\t \\ \"");
+    all += std::to_string(tank.quantity_or("temperature", "K", 293.15)) + tank.text_or("title", "\n tab\t \\ \"");
     all += std::to_string(tank.quantity_or("third", "1", 1.0 / 3)) + std::to_string(tank.count_or("n", 3, 0, 5));
     all += tank.word_or("mode", {"slow", "fast"}, "fast") + std::to_string(tank.flag_or("lid", true));
     all += std::to_string(tank.texts_or_empty("tags").size()) + root.table("unit").table("a.b").text("name");
@@ -223,13 +223,13 @@ TEST(Table, LimitsAndMalformedTextGiveOneLine) {
   EXPECT_EQ(load_complaint("a = 1\nb = \"x\xff\"\n"), "f.toml:2:7: not UTF-8 text; save the file with UTF-8 encoding");
   EXPECT_EQ(load_complaint("x = nan"), "f.toml:1:5: the number is not finite; give an ordinary number");
   EXPECT_EQ(load_complaint("x = [1.0, -inf]"), "f.toml:1:11: the number is not finite; give an ordinary number");
-  EXPECT_EQ(load_complaint(std::string((4u << 20) + 1, ' ')), "f.toml: larger than 4 MiB; split or shorten the file");
+  EXPECT_EQ(load_complaint(std::string((1u << 20) + 1, ' ')), "f.toml: larger than 1 MiB; split or shorten the file");
   const std::string deep_array = "x = " + std::string(65, '[') + std::string(65, ']');
   EXPECT_EQ(load_complaint(deep_array), "f.toml:1:69: nested deeper than 64 levels; use fewer levels");
   std::string key = "a", header = "[a";
-  for (int i = 0; i < 1000000; ++i) key += ".a", header += " . \"a\"";
+  for (int i = 0; i < 200000; ++i) key += ".a", header += " . \"a\"";
   EXPECT_NE(load_complaint(key + " = 1").find("nested deeper"), std::string::npos);
-  EXPECT_NE(load_complaint(std::string_view(header).substr(0, 4000000)).find("nested deeper"), std::string::npos);
+  EXPECT_NE(load_complaint(std::string_view(header).substr(0, 1000000)).find("nested deeper"), std::string::npos);
   // Strings that end in four or five quotes must not hide what follows them from the depth check.
   EXPECT_NE(load_complaint("x = [\"\"\"a\"\"\"\", " + deep_array + "]").find("nested deeper"), std::string::npos);
   EXPECT_NE(load_complaint("d = 1979-05-27\n"), "");

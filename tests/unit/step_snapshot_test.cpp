@@ -2,7 +2,6 @@
 #include <gtest/gtest.h>
 
 #include <nlohmann/json.hpp>
-#include <sstream>
 
 #include "engine/step/recording.h"
 #include "engine/step/snapshot.h"
@@ -99,9 +98,9 @@ TEST_F(Snapshot, AHashHasSixteenDigits) {
 
 TEST(Recording, CountsAreWholeNumbers) {
   const auto read = [](const std::string& step) {
-    std::istringstream in("{\"wetrun_recording\":1,\"kind\":\"play\",\"input\":\"x\"}\n{\"mark\":" + step +
-                          ",\"digest\":\"0123456789abcdef\"}\n");
-    return read_recording(in, "some.jsonl");
+    return read_recording("{\"wetrun_recording\":1,\"kind\":\"play\",\"input\":\"x\"}\n{\"mark\":" + step +
+                              ",\"digest\":\"0123456789abcdef\"}\n",
+                          "some.jsonl");
   };
   EXPECT_EQ(read("7").marks.at(0).step, 7u);
   for (const char* odd : {"1e300", "-1", "0.5", "true", "null", "1e999"}) {

@@ -10,6 +10,7 @@
 
 #include "engine/core/random.h"
 #include "session_support.h"
+#include "tests/support/child_memory.h"
 #include "trainer/window/session/autosave.h"
 #include "trainer/window/session/replay_session.h"
 #include "trainer/window/session/saved.h"
@@ -293,6 +294,40 @@ TEST(Hostile, APartThatPointsElsewhereIsNotWrittenThrough) {
   std::filesystem::remove(folder / "preferences.toml.part");
   ASSERT_EQ(::mkfifo((folder / "preferences.toml.part").c_str(), 0600), 0);
   EXPECT_THROW(store.save_preferences({}), InputError);
+}
+
+TEST(Hostile, APartThatIsAlsoSomethingElseIsNotEmptied) {
+  const Folder folder("hostile");
+  const Store store(folder.path);
+  write(folder / "precious", "dear to somebody");
+  std::filesystem::create_hard_link(folder / "precious", folder / "preferences.toml.part");
+  EXPECT_THROW(store.save_preferences({}), InputError);
+  EXPECT_EQ(read(folder / "precious"), "dear to somebody");
+}
+
+/// Files of the state folder that would fill memory: refused, and in a child that may have little of it.
+TEST(Hostile, FilesThatWouldFillMemoryAreRefused) {
+  const Folder folder("hostile");
+  const Store store(folder.path);
+  std::string bomb = "{\"wetrun_session\":1,\"journal\":[";
+  while (bomb.size() < (12u << 20)) bomb += "[],[],[],[],[],[],[],[],[],[],[],[],[],[],[],[],";
+  write(folder / "sessions/bomb.session", bomb + "1]}\n");
+  write(folder / "sessions/hole.session", "{");
+  std::filesystem::resize_file(folder / "sessions/hole.session", 1ULL << 42);
+  write(folder / "recordings/bomb.jsonl", "{\"wetrun_recording\":1,\"title\":" + bomb.substr(30) + "1]}\n");
+  const test::Child child = test::in_child([&] {
+    const StartMenu menu = store.menu(test::library());
+    for (const char* file : {"sessions/bomb.session", "sessions/hole.session"}) {
+      try {
+        Session::resume(folder / file, fast());
+        return 1;
+      } catch (const InputError&) {
+      }
+    }
+    return menu.saved.size() == 2 && menu.recordings.empty() ? 0 : 2;
+  });
+  EXPECT_EQ(child.code, 0);
+  EXPECT_TRUE(!test::memory_counts || child.peak_bytes < 500u << 20) << child.peak_bytes;
 }
 
 TEST(Hostile, FilesOfTheFarFutureHaveATimeToo) {

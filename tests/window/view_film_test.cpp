@@ -2,6 +2,7 @@
 #include <gtest/gtest.h>
 
 #include "engine/core/random.h"
+#include "engine/file/limits.h"
 #include "trainer/window/view/film.h"
 
 namespace wetrun {
@@ -78,6 +79,21 @@ TEST(Film, AnyOrderOfAddingKeepsItInOrder) {
     ASSERT_EQ(film.frame(film.size() - 1).step, step);
     for (std::size_t k = 1; k < film.size(); ++k) ASSERT_GT(film.frame(k).step, film.frame(k - 1).step);
   }
+}
+
+TEST(Film, FewerFramesAreKeptOfALargeSkid) {
+  Film film;
+  const std::size_t signals = limits::kept_numbers / 8;
+  for (std::uint64_t step = 0; step < 40; ++step) {
+    auto large = std::make_shared<Frame>();
+    large->step = step;
+    large->time_s = static_cast<double>(step) / 2;
+    large->value.resize(signals);
+    film.add(std::move(large));
+    ASSERT_LE(film.size(), 8u);
+  }
+  EXPECT_EQ(film.frame(0).step, 0u);
+  EXPECT_EQ(film.frame(film.size() - 1).step, 39u);
 }
 
 }  // namespace

@@ -17,7 +17,7 @@ int clean(const Options& options) {
   OutFolder out(options.out);
   const Library library = Library::standard();
   CleanRun run(load_sequence(library, options.sequence, options.skid, options.overrides()));
-  out.begin_history(run.simulation(), 5);
+  out.begin_history(run.simulation(), run.longest_s());
   {
     Progress progress;
     while (!run.finished()) {

@@ -8,6 +8,7 @@
 
 #include "engine/core/error.h"
 #include "engine/core/process.h"
+#include "engine/core/text.h"
 #include "trainer/command/output.h"
 #include "trainer/command/verbs.h"
 
@@ -15,10 +16,8 @@ namespace wetrun {
 namespace {
 
 int complain(const std::string& what, int code) {
-  std::string line = "wetrun: " + what;
-  std::replace_if(
-      line.begin(), line.end(), [](char c) { return static_cast<unsigned char>(c) < 0x20 || c == 0x7f; }, ' ');
-  std::fputs((line + "\n").c_str(), stderr);
+  constexpr std::size_t longest = 8000;
+  std::fputs(("wetrun: " + shown(what, longest) + "\n").c_str(), stderr);
   return code;
 }
 

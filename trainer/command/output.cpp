@@ -11,7 +11,9 @@
 #include <filesystem>
 
 #include "engine/core/process.h"
+#include "engine/core/text.h"
 #include "engine/core/whole_file.h"
+#include "engine/file/limits.h"
 #include "engine/step/simulation.h"
 
 namespace wetrun {
@@ -26,8 +28,9 @@ double clock_s() { return std::chrono::duration<double>(std::chrono::steady_cloc
 }  // namespace
 
 void print_result(bool json, const std::string& human, const std::string& machine) {
-  const std::string& text = json ? machine : human;
-  if (json) std::fwrite(human.data(), 1, human.size(), stderr);
+  const std::string plain = plain_lines(human);
+  const std::string& text = json ? machine : plain;
+  if (json) std::fwrite(plain.data(), 1, plain.size(), stderr);
   const bool written = std::fwrite(text.data(), 1, text.size(), stdout) == text.size();
   if (!written || std::fflush(stdout) != 0)
     throw InputError("standard output cannot be written", "a file or pipe with room");
@@ -47,6 +50,7 @@ OutFolder::OutFolder(const std::string& folder) : folder_(folder) {
   fs::create_directories(folder_, failed);
   if (failed) throw refuse(failed.message());
   if (!fs::is_directory(folder_, failed)) throw refuse("not a folder");
+  require_own_input();
   try {
     WholeFile probe(path("probe"));  // removed again: it is never committed
     probe.write("x");
@@ -56,6 +60,12 @@ OutFolder::OutFolder(const std::string& folder) : folder_(folder) {
   }
 }
 
+void OutFolder::require_own_input() const {
+  std::error_code ignored;
+  if (fs::is_symlink(path("input"), ignored))
+    throw InputError("--out " + folder_ + ": input is a link to somewhere else", "a folder without it");
+}
+
 OutFolder::~OutFolder() {
   if (!wanted() || finished_) return;
   history_.reset();
@@ -63,11 +73,14 @@ OutFolder::~OutFolder() {
   for (const std::string& folder : made_) fs::remove(folder, ignored);  // only if empty
 }
 
-void OutFolder::begin_history(const Simulation& simulation, double every_s) {
+void OutFolder::begin_history(const Simulation& simulation, double longest_s) {
   if (!wanted()) return;
   const SignalTable& table = simulation.plant().signals();
   std::vector<SignalId> all;
   for (std::uint32_t i = 0; i < table.size(); ++i) all.push_back(SignalId{i});
+  constexpr double usual_s = 5;
+  const double numbers = longest_s / usual_s * static_cast<double>(table.size());
+  const double every_s = usual_s * std::max(1.0, std::ceil(numbers / static_cast<double>(limits::history_numbers)));
   const double steps = std::max(1.0, std::round(every_s / simulation.step_s()));
   history_ =
       std::make_unique<CsvRecorder>(path("history.csv"), table, std::move(all), static_cast<std::uint64_t>(steps));
@@ -89,6 +102,7 @@ void OutFolder::finish(const std::vector<std::pair<std::string, std::string>>& t
   std::vector<std::pair<std::string, std::string>> all = texts;
   if (recording) {
     std::error_code failed;
+    require_own_input();
     if (fs::create_directory(path("input"), failed)) made_.insert(made_.begin(), path("input"));
     if (failed) throw InputError("--out " + folder_ + ": input: " + failed.message(), "a folder that can be written");
     for (const BundleFile& file : read_bundle(recording->input, ""))
@@ -100,7 +114,7 @@ void OutFolder::finish(const std::vector<std::pair<std::string, std::string>>& t
   if (history_) in_order.push_back(&history_->finished());
   for (const auto& [name, text] : all) {
     files.push_back(std::make_unique<WholeFile>(path(name)));
-    files.back()->write(text);
+    files.back()->write(name.ends_with(".txt") ? plain_lines(text) : text);
     in_order.push_back(files.back().get());
   }
   WholeFile::commit_all(in_order);
@@ -119,7 +133,7 @@ void Progress::show(double share_done, const std::string& what) {
   if (now_s - start_s_ < 1 || now_s - last_s_ < 0.2) return;
   last_s_ = now_s;
   shown_ = true;
-  std::fputs(fmt::format("\r\033[K{:3.0f} %  {}", 100 * share_done, what.substr(0, 60)).c_str(), stderr);
+  std::fputs(fmt::format("\r\033[K{:3.0f} %  {}", 100 * share_done, shown(what)).c_str(), stderr);
   std::fflush(stderr);
 }
 

@@ -12,7 +12,8 @@ namespace wetrun {
 
 class Simulation;
 
-/// Prints the human text and, with --json, the JSON: then the JSON has standard output for itself.
+/// Prints the human text and, with --json, the JSON: then the JSON has standard output for itself. What a terminal would
+/// obey is not printed (engine/core/text.h).
 /// Throws InputError when standard output cannot be written.
 void print_result(bool json, const std::string& human, const std::string& machine);
 
@@ -32,8 +33,9 @@ public:
   OutFolder(const OutFolder&) = delete;
   OutFolder& operator=(const OutFolder&) = delete;
 
-  /// Starts history.csv: all signals, every `every_s`.
-  void begin_history(const Simulation& simulation, double every_s);
+  /// Starts history.csv of a run of at most `longest_s`: all signals, every 5 s; less often when it would hold more than
+  /// limits::history_numbers.
+  void begin_history(const Simulation& simulation, double longest_s);
   /// Throws Interruption when the program has been told to end. Call now and then in what takes long.
   void end_if_told() const;
   /// Call after every step. Throws Interruption.
@@ -45,6 +47,8 @@ public:
 
 private:
   std::string path(const std::string& name) const { return folder_ + "/" + name; }
+  /// Nothing is written outside the folder: its `input` may not be a link. Throws InputError.
+  void require_own_input() const;
   std::string folder_;
   std::vector<std::string> made_;  // folders that were not there before
   bool finished_ = false;

@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "engine/file/limits.h"
 #include "trainer/command/output.h"
 #include "trainer/command/verbs.h"
 #include "trainer/exercise/debrief.h"
@@ -19,15 +20,17 @@ struct Options : Common {
 /// Frames for the plots of the report: a few thousand, however long the run is.
 class Kept {
 public:
-  Kept(double duration_s, double step_s)
-      : every_(static_cast<std::uint64_t>(std::max(1.0, std::ceil(duration_s / step_s / most)))) {}
+  Kept(double duration_s, const Plant& plant)
+      : every_(static_cast<std::uint64_t>(std::max(1.0, std::ceil(duration_s / plant.step_s() / most(plant))))) {}
   void look(const ExerciseRun& run) {
     if (run.simulation().step_index() % every_ == 0) frames_.push_back(run.frame());
   }
   const std::vector<std::shared_ptr<const Frame>>& frames() const { return frames_; }
 
 private:
-  static constexpr double most = 6000;
+  static double most(const Plant& plant) {
+    return std::min(6000.0, static_cast<double>(limits::kept_numbers / plant.signals().size()));
+  }
   std::uint64_t every_;
   std::vector<std::shared_ptr<const Frame>> frames_;
 };
@@ -38,8 +41,8 @@ int play(const Options& options) {
   const LoadedExercise loaded =
       load_exercise(library, options.exercise, std::optional<std::string>(options.scripted), options.overrides());
   ExerciseRun run(loaded.exercise, loaded.sequence);
-  out.begin_history(run.simulation(), 5);
-  Kept kept(loaded.exercise->duration_s, run.simulation().step_s());
+  out.begin_history(run.simulation(), loaded.exercise->duration_s);
+  Kept kept(loaded.exercise->duration_s, run.simulation().plant());
   if (out.wanted()) kept.look(run);
   {
     Progress progress;

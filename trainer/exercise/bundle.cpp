@@ -3,15 +3,15 @@
 #include <fmt/format.h>
 
 #include <cmath>
-#include <nlohmann/json.hpp>
 
+#include "engine/file/limits.h"
+#include "engine/file/parse_json.h"
 #include "engine/step/json_numbers.h"
 
 namespace wetrun {
 namespace {
 
 using nlohmann::json;
-constexpr double longest_run_s = 30 * 86400.0;
 
 InputError damaged(const std::string& file, const std::string& wrong) {
   return InputError({file, 0, 0}, wrong, "a recording that `wetrun` wrote with --out");
@@ -25,7 +25,7 @@ Simulation build(const Recording& recording, const std::string& file, std::vecto
     if (each.role == "skid") skid = &each;
   }
   if (!skid) throw damaged(file, "the recording holds no skid");
-  const Document document = Document::parse(skid->text, file + " (skid " + skid->name + ")");
+  const Document document = Document::parse_expanded(skid->text, file + " (skid " + skid->name + ")");
   const Skid built = build_skid(document);
   document.finish();
   return Simulation(built.plant);
@@ -43,7 +43,8 @@ std::string bundle_text(const std::vector<BundleFile>& files) {
 std::vector<BundleFile> read_bundle(const std::string& text, const std::string& file) {
   std::vector<BundleFile> files;
   try {
-    const json all = json::parse(text);
+    if (text.size() > limits::bundle_bytes) throw damaged(file, "the recording's input is too long");
+    const json all = parse_json(text, file);
     if (int_value(all.at("wetrun_input")) != 1) throw damaged(file, "the recording's input has an unknown version");
     for (const json& each : all.at("files"))
       files.push_back(
@@ -62,7 +63,7 @@ Replay::Replay(const Recording& recording, const std::string& file)
   for (std::size_t i = 0; i < recording.marks.size(); ++i) {
     const std::uint64_t step = recording.marks[i].step;
     if (i > 0 && step <= recording.marks[i - 1].step) throw damaged(file, "the recording's digests are out of order");
-    if (static_cast<double>(step) * simulation_.step_s() > longest_run_s)
+    if (static_cast<double>(step) * simulation_.step_s() > simulation_.plant().longest_run_s())
       throw damaged(file, fmt::format("the recording claims {} steps", step));
   }
   const SignalTable& signals = simulation_.plant().signals();
@@ -73,7 +74,7 @@ Replay::Replay(const Recording& recording, const std::string& file)
     const SignalInfo& row = signals[command.target];
     const double low = row.motion == Motion::pour ? 0 : row.min;
     if (row.kind == SignalKind::reading || !(command.value >= low && command.value <= row.max) ||
-        !(command.over_s >= 0 && command.over_s <= longest_run_s))
+        !(command.over_s >= 0 && command.over_s <= simulation_.plant().longest_run_s()))
       throw damaged(file, fmt::format("the recording sets {} to {:g}", row.name, command.value));
     commands_.push_back(command);
   }

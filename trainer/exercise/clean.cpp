@@ -18,7 +18,10 @@ std::string_view last_word(std::string_view name) {
 }  // namespace
 
 CleanRun::CleanRun(LoadedSequence loaded)
-    : loaded_(std::move(loaded)), simulation_(loaded_.skid.skid.plant), operator_(loaded_.sequence) {
+    : loaded_(std::move(loaded)),
+      simulation_(loaded_.skid.skid.plant),
+      operator_(loaded_.sequence),
+      longest_s_(std::min(longest_clean_s, simulation_.plant().longest_run_s())) {
   find_signals();
   watch();
   observe();
@@ -84,7 +87,7 @@ void CleanRun::step() {
   operator_.act(simulation_);
   simulation_.step();
   observe();
-  done_ = operator_.finished() || simulation_.time_s() >= longest_clean_s;
+  done_ = operator_.finished() || simulation_.time_s() >= longest_s_;
   if (done_) operator_.end_of_run(simulation_.time_s());
   if (done_ || marks_.due(simulation_.step_index())) marks_.add(simulation_.step_index(), simulation_.digest());
 }

@@ -58,6 +58,8 @@ public:
   bool finished() const { return done_; }
   /// Share of the phases that are behind, for a progress line.
   double share_done() const;
+  /// It is over then at the latest.
+  double longest_s() const { return longest_s_; }
   const Simulation& simulation() const { return simulation_; }
   CleanOutcome outcome() const;
   Recording recording() const;
@@ -76,6 +78,7 @@ private:
   LoadedSequence loaded_;
   Simulation simulation_;
   Operator operator_;
+  double longest_s_;
   std::vector<ArraySignals> arrays_;
   std::vector<SignalId> pours_, energies_, changes_, temperatures_;
   std::vector<SignalId> true_ph_;  // only where no array tells

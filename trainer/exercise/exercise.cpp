@@ -4,15 +4,19 @@
 
 #include <algorithm>
 
+#include "engine/core/units.h"
+#include "engine/file/limits.h"
+
 namespace wetrun {
 namespace {
 
 constexpr double longest_run_s = 2 * 86400.0;
 
-/// Finds a file named at a key; the complaint is placed there.
+/// Finds a file named at a key; the complaint is placed there. What --set names is named by the user.
 Library::Entry find_at(const Library& library, const Table& table, const std::string& key, const std::string& kind) {
   try {
-    return library.find(kind, table.text(key), folder_of(table.where(key).file));
+    const bool by_the_file = table.where(key).file == table.where().file;
+    return library.find(kind, table.text(key), by_the_file ? folder_of(table.where(key).file) : "");
   } catch (const InputError& error) {
     throw InputError(table.where(key), error.wrong(), error.right());
   }
@@ -38,7 +42,7 @@ FaultPlan read_fault(const Table& table, const SignalTable& signals, double dura
 /// `library`: nothing: the sequences are not looked for.
 std::vector<OperatorEntry> read_operators(const Library* library, const Table& root) {
   std::vector<OperatorEntry> operators;
-  for (const Table& table : root.tables("operator")) {
+  for (const Table& table : root.tables("operator", limits::operators)) {
     OperatorEntry entry;
     const Library::Entry found =
         library ? find_at(*library, table, "sequence", "sequence") : Library::Entry{table.text("sequence"), ""};
@@ -76,11 +80,14 @@ void read_texts(const Table& root, Exercise& exercise) {
 
 void read_with_signals(const Table& root, Exercise& exercise) {
   const SignalTable& signals = exercise.skid.plant->signals();
-  for (const Table& table : root.tables("fault"))
+  for (const Table& table : root.tables("fault", limits::faults))
     exercise.faults.push_back(read_fault(table, signals, exercise.duration_s));
   exercise.steps = read_steps(root, signals);
   exercise.rules = read_rules(root, signals, exercise.duration_s);
-  for (const std::string& name : root.texts_or_empty("reveal")) {
+  const std::vector<std::string> reveal = root.texts_or_empty("reveal");
+  if (reveal.size() > limits::reveal)
+    throw root.error("reveal", fmt::format("more than {} readings to show", limits::reveal), "use fewer");
+  for (const std::string& name : reveal) {
     try {
       exercise.reveal.push_back(signals.require(name));
     } catch (const InputError& error) {
@@ -114,6 +121,13 @@ void read_all(const Library* library, Document& document, Document& skid_documen
   LoadedSkid skid = build(skid_document);
   exercise.skid = std::move(skid.skid);
   exercise.expanded_skid = std::move(skid.expanded);
+  const double longest_s = exercise.skid.plant->longest_run_s();
+  if (exercise.duration_s > longest_s)
+    throw root.error(
+        "duration",
+        fmt::format("{} is too many steps of {} on a skid of {} cells", format_quantity(exercise.duration_s, "s"),
+                    format_quantity(exercise.skid.plant->step_s(), "s"), exercise.skid.plant->cells().size()),
+        "at most " + format_quantity(longest_s, "s") + " on this skid");
   read_with_signals(root, exercise);
   exercise.operators = read_operators(library, root);
   check_operators(root, exercise);
@@ -151,7 +165,7 @@ std::shared_ptr<const Exercise> practice_exercise(const LoadedSkid& skid) {
   exercise->name = "practice";
   exercise->title = "Free practice: " + skid.skid.title;
   exercise->aim = "Try the skid out; nothing is scored.";
-  exercise->duration_s = 86400;
+  exercise->duration_s = std::min(86400.0, skid.skid.plant->longest_run_s());
   exercise->linger_s = 0;
   exercise->pass_score = 0;
   exercise->skid = skid.skid;
@@ -193,12 +207,12 @@ LoadedExercise load_exercise(const Library& library, const std::string& name_or_
 }
 
 LoadedExercise load_texts(const ExerciseTexts& texts, const std::string& file) {
-  Document skid_document = Document::parse(texts.skid, file + " (skid)");
+  Document skid_document = Document::parse_expanded(texts.skid, file + " (skid)");
   LoadedExercise loaded;
   if (texts.exercise.empty()) {
     loaded.exercise = practice_exercise(build(skid_document));
   } else {
-    Document document = Document::parse(texts.exercise, file + " (exercise " + texts.name + ")");
+    Document document = Document::parse_expanded(texts.exercise, file + " (exercise " + texts.name + ")");
     document.require_kind("exercise", 1);
     document.root().text("skid");
     apply_start(document.root(), skid_document);  // once more: the skid has these values already
@@ -208,7 +222,7 @@ LoadedExercise load_texts(const ExerciseTexts& texts, const std::string& file) {
     loaded.exercise = std::move(exercise);
   }
   if (texts.sequence.empty()) return loaded;
-  Document document = Document::parse(texts.sequence, file + " (sequence " + texts.sequence_name + ")");
+  Document document = Document::parse_expanded(texts.sequence, file + " (sequence " + texts.sequence_name + ")");
   loaded.sequence =
       std::make_shared<const Sequence>(read_sequence(document, texts.sequence_name, loaded.exercise->skid));
   return loaded;

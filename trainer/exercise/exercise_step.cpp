@@ -1,12 +1,13 @@
 #include "trainer/exercise/exercise_step.h"
 
+#include "engine/file/limits.h"
 #include "trainer/exercise/sequence.h"
 
 namespace wetrun {
 
 std::vector<ExerciseStep> read_steps(const Table& root, const SignalTable& signals) {
   std::vector<ExerciseStep> steps;
-  for (const Table& table : root.tables("step")) {
+  for (const Table& table : root.tables("step", limits::sheet_steps)) {
     ExerciseStep step;
     step.text = table.text("text");
     if (step.text.empty()) throw table.error("text", "a step that says nothing", "what is to be done");

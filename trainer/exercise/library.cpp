@@ -9,6 +9,7 @@
 #include <map>
 
 #include "engine/core/nearest.h"
+#include "engine/core/text.h"
 
 namespace wetrun {
 namespace {
@@ -93,12 +94,37 @@ void apply_one(const Override& given, const std::vector<Target>& targets) {
   meant.front()->document->override_value(path, given.value, given.said);
 }
 
+/// True if the file is in the folder or below it, links followed.
+bool is_below(const fs::path& file, const fs::path& folder) {
+  std::error_code failed;
+  const fs::path in = fs::canonical(folder, failed);
+  if (failed) return false;
+  const fs::path at = fs::canonical(file, failed);
+  return !failed && std::mismatch(in.begin(), in.end(), at.begin(), at.end()).first == in.end();
+}
+
+/// A file may name what lies beside it or below, or in the folder of that kind next to its own: whoever wrote it does not
+/// get other files of the reader opened. Throws InputError before such a file is touched.
+fs::path named_in_a_file(const std::string& name, const std::string& kind, const std::string& from_folder) {
+  const auto refuse = [&] {
+    return InputError(fmt::format("'{}' may not be named in a file", shown(name)),
+                      fmt::format("a .toml file beside that file or below it, or in ../{}s", kind));
+  };
+  const fs::path next = fs::path("..") / (kind + "s"), path = fs::path(name).lexically_normal();
+  const bool in_next = std::distance(path.begin(), path.end()) > 2 && path.parent_path() == next;
+  if (path.is_absolute() || path.extension() != ".toml" || (!in_next && *path.begin() == "..")) throw refuse();
+  const fs::path file = fs::path(from_folder) / path, folder = fs::path(from_folder) / (in_next ? next : "");
+  std::error_code ignored;
+  if (fs::exists(file, ignored) && !is_below(file, folder)) throw refuse();
+  return file;
+}
+
 }  // namespace
 
 Override parse_override(const std::string& text) {
   const std::size_t equals = text.find('=');
   const bool usable = equals != std::string::npos && equals > 0 && text.find('\n') == std::string::npos;
-  if (!usable) throw InputError("--set " + text.substr(0, 60) + ": not a path and a value", "--set PATH=VALUE");
+  if (!usable) throw InputError("--set " + shown(text) + ": not a path and a value", "--set PATH=VALUE");
   return {text.substr(0, equals), text.substr(equals + 1), "--set " + text};
 }
 
@@ -145,19 +171,17 @@ Library::Entry Library::find(const std::string& kind, const std::string& name_or
     if (entry.name == name_or_path) return entry;
   if (is_bare(name_or_path)) {
     if (!from_folder.empty()) {
-      const fs::path beside = fs::path(from_folder) / (name_or_path + ".toml");
+      const fs::path beside = named_in_a_file(name_or_path + ".toml", kind, from_folder);
       if (fs::exists(beside, ignored)) return {name_or_path, beside.string()};
     }
     std::vector<std::string> names;
     for (const Entry& entry : entries) names.push_back(entry.name);
     std::string hint = did_you_mean(nearest(name_or_path, names));
-    if (hint.empty() && !fs::is_regular_file(name_or_path, ignored))
-      hint = fmt::format("a path, or a name that `wetrun list {}s` shows", kind);
-    if (!fs::is_regular_file(name_or_path, ignored))
-      throw InputError(fmt::format("no {} is called '{}'", kind, name_or_path), hint);
+    const bool is_file = from_folder.empty() && fs::is_regular_file(name_or_path, ignored);
+    if (hint.empty() && !is_file) hint = fmt::format("a path, or a name that `wetrun list {}s` shows", kind);
+    if (!is_file) throw InputError(fmt::format("no {} is called '{}'", kind, shown(name_or_path)), hint);
   }
-  fs::path path = name_or_path;
-  if (path.is_relative() && !from_folder.empty()) path = fs::path(from_folder) / path;
+  const fs::path path = from_folder.empty() ? fs::path(name_or_path) : named_in_a_file(name_or_path, kind, from_folder);
   if (!fs::exists(path, ignored))
     throw InputError({path.string(), 0, 0}, fmt::format("there is no such {} file", kind),
                      fmt::format("a path, or a name that `wetrun list {}s` shows", kind));

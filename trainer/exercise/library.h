@@ -36,8 +36,9 @@ public:
   };
   /// All files of a kind ("exercise", "sequence", "skid"), by name in alphabetical order.
   std::vector<Entry> list(const std::string& kind) const;
-  /// The file meant by a bare name or a path. Relative paths are taken from `from_folder` ("" : where the program
-  /// runs). Throws InputError with near names.
+  /// The file meant by a bare name or a path. `from_folder` is the folder of a file that names it ("" : the user does,
+  /// from where the program runs): it may then lie only beside that file or below, or in ../skids (sequences, ...), and
+  /// not be a link that leads elsewhere. Throws InputError with near names.
   Entry find(const std::string& kind, const std::string& name_or_path, const std::string& from_folder = "") const;
   const std::string& folder() const { return folder_; }
 

@@ -5,6 +5,7 @@
 #include <algorithm>
 
 #include "engine/core/units.h"
+#include "engine/file/limits.h"
 #include "engine/signal/dust.h"
 
 namespace wetrun {
@@ -45,6 +46,11 @@ std::string describe(const Command& command, const SignalInfo& signal) {
   if (signal.motion == Motion::pour) return fmt::format("{} by {}", signal.name, value);
   if (signal.motion == Motion::momentary) return signal.name;
   return fmt::format("{} to {}", signal.name, value);
+}
+
+void require_room_for_commands(std::size_t given) {
+  if (given >= limits::commands)
+    throw InputError(fmt::format("more than {} commands in one run", limits::commands), "a run with fewer");
 }
 
 Operator::Operator(std::shared_ptr<const Sequence> sequence) : sequence_(std::move(sequence)) {
@@ -240,6 +246,11 @@ void Operator::take_back(Simulation& simulation) {
 
 void Operator::act(Simulation& simulation) {
   if (state_.finished || state_.away) return;
+  require_room_for_commands(simulation.commands().size());
+  if (state_.phases.size() + state_.actions.size() >= limits::records)
+    throw InputError(fmt::format("sequence '{}': more than {} phases, orders and notes in one run", sequence_->name,
+                                 limits::records),
+                     "phases that wait, and watches that react less often");
   look(simulation);
   // Phases that take no time follow each other in one step; the bound keeps a circle of them from standing still.
   for (std::size_t n = 0; n <= sequence_->phases.size() && !state_.finished; ++n)

@@ -23,6 +23,9 @@
 
 namespace wetrun {
 
+/// Throws InputError when a run has been given as many commands as it may (limits::commands): a recording holds no more.
+void require_room_for_commands(std::size_t given);
+
 /// All that a scripted operator remembers; plain numbers and text, so that it can be saved.
 struct OperatorState {
   enum class Stage { begin, hands, watching };
@@ -50,7 +53,8 @@ public:
 
   /// Asks the simulation for the readings he looks at in every step. Call once, before the first act().
   void watch(Simulation& simulation) const;
-  /// Looks at the simulation's readings and sends commands. Call once before each step.
+  /// Looks at the simulation's readings and sends commands. Call once before each step. Throws InputError when what he
+  /// does is beyond limits::commands or limits::records.
   void act(Simulation& simulation);
   /// Closes the phase that is open when a run ends before the operator has finished.
   void end_of_run(double time_s);

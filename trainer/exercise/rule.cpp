@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include "engine/file/limits.h"
 #include "trainer/exercise/sequence.h"
 
 namespace wetrun {
@@ -76,9 +77,9 @@ std::string_view to_text(RuleKind kind) { return kind_words[static_cast<std::siz
 std::vector<Rule> read_rules(const Table& root, const SignalTable& signals, double duration_s) {
   std::vector<Rule> rules;
   int points = 0;
-  for (const Table& table : root.tables("rule")) {
+  for (const Table& table : root.tables("rule", limits::rules)) {
     Rule rule;
-    rule.name = table.text("name");
+    rule.name = table.text("name", limits::name_bytes);
     const std::string kind = table.word("kind", kind_words);
     while (to_text(rule.kind) != kind) rule.kind = static_cast<RuleKind>(static_cast<int>(rule.kind) + 1);
     rule.critical = table.flag_or("critical", false);

@@ -57,6 +57,7 @@ void ExerciseRun::send(const Command& command) {
   const SignalInfo& row = signals[command.target];
   if (row.kind != SignalKind::control || row.visibility != Visibility::skid)
     throw InputError(fmt::format("'{}' cannot be moved at the skid", row.name), "a control that stands at the skid");
+  require_room_for_commands(earlier_commands_.size() + simulation_->commands().size());
   Command by_hand = command;
   by_hand.actor = Actor::hands;
   simulation_->send(by_hand);
@@ -64,6 +65,11 @@ void ExerciseRun::send(const Command& command) {
 }
 
 void ExerciseRun::send_from_desk(const Command& command) {
+  require_room_for_commands(earlier_commands_.size() + simulation_->commands().size());
+  order_from_desk(command);
+}
+
+void ExerciseRun::order_from_desk(const Command& command) {
   Command from_desk = command;
   from_desk.actor = Actor::desk;
   simulation_->send(from_desk);
@@ -129,7 +135,7 @@ void ExerciseRun::arm_faults() {
     command.target = plan.signal;
     command.value = plan.to;
     command.over_s = plan.over_s;
-    send_from_desk(command);
+    order_from_desk(command);
     state.armed = true;
     state.since_s = frame.time_s;
   }
@@ -164,6 +170,7 @@ void ExerciseRun::tick_steps() {
 
 void ExerciseRun::step() {
   if (finished()) return;
+  if (operator_at_work()) require_room_for_commands(earlier_commands_.size() + simulation_->commands().size());
   if (operator_ && done_s_ < 0) operator_->act(*simulation_);
   if (operator_ && operator_->finished()) hand_over();
   arm_faults();

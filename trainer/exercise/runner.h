@@ -91,6 +91,7 @@ public:
 
 private:
   void watch();
+  void order_from_desk(const Command& command);
   void arm_faults();
   void observe(double h_s);
   void tick_steps();

@@ -2,8 +2,8 @@
 #include <fmt/format.h>
 
 #include <limits>
-#include <nlohmann/json.hpp>
 
+#include "engine/file/parse_json.h"
 #include "engine/step/command_check.h"
 #include "engine/step/json_numbers.h"
 #include "engine/step/snapshot.h"
@@ -198,7 +198,7 @@ void ExerciseRun::restore(const std::string& text, const std::string& name) {
     return InputError({name, 0, 0}, wrong, "a run of this exercise, saved by this program");
   };
   try {
-    const json all = json::parse(text);
+    const json all = parse_json(text, name);
     const int version = int_value(all.at("wetrun_run"));
     if (version != format_version)
       throw complain(

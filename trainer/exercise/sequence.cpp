@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "engine/core/units.h"
+#include "engine/file/limits.h"
 #include "models/skid/skid.h"
 
 namespace wetrun {
@@ -46,7 +47,7 @@ Action read_action(const Table& table, const SignalTable& signals) {
   }
   if (verb.empty()) refuse(table, "set", "an action says not what to do", "one of set, add, nudge, press, note");
   if (verb == "note") {
-    action.text = table.text("note");
+    action.text = table.text("note", limits::note_bytes);
     return action;
   }
   action.target = read_control(table, verb, signals);
@@ -89,8 +90,8 @@ std::optional<Condition> condition_if(const Table& table, const std::string& key
 
 Phase read_phase(const Table& table, const SignalTable& signals) {
   Phase phase;
-  phase.name = table.text("name");
-  phase.operation = table.text_or("operation", "");
+  phase.name = table.text("name", limits::name_bytes);
+  phase.operation = table.text_or("operation", "", limits::name_bytes);
   phase.note = table.text_or("note", "");
   phase.when = condition_if(table, "when", signals);
   phase.actions = read_actions(table, signals);
@@ -128,7 +129,7 @@ void read_again(const Table& table, const SignalTable& signals, std::vector<Phas
 
 Watch read_watch(const Table& table, const SignalTable& signals, const std::vector<Phase>& phases) {
   Watch watch;
-  watch.name = table.text("name");
+  watch.name = table.text("name", limits::name_bytes);
   watch.when = read_condition(table, "when", signals, Visibility::skid);
   watch.actions = read_actions(table, signals);
   watch.urgent = table.flag_or("urgent", false);
@@ -192,7 +193,7 @@ Sequence read_sequence(const Document& document, const std::string& name, const 
            "a sequence written for skid '" + skid.name + "'");
   sequence.procedure = root.text_or("procedure", "");
   sequence.note = root.text_or("note", "");
-  const std::vector<Table> phase_tables = root.tables("phase");
+  const std::vector<Table> phase_tables = root.tables("phase", limits::phases);
   if (phase_tables.empty()) refuse(root, "phase", "a sequence without phases", "at least one [[phase]]");
   for (const Table& table : phase_tables) {
     Phase phase = read_phase(table, signals);
@@ -202,7 +203,7 @@ Sequence read_sequence(const Document& document, const std::string& name, const 
     sequence.phases.push_back(std::move(phase));
   }
   for (std::size_t i = 0; i < phase_tables.size(); ++i) read_again(phase_tables[i], signals, sequence.phases, i);
-  for (const Table& table : root.tables("watch"))
+  for (const Table& table : root.tables("watch", limits::watches))
     sequence.watches.push_back(read_watch(table, signals, sequence.phases));
   document.finish();
   sequence.expanded = document.expanded();

@@ -1,6 +1,9 @@
 #include "trainer/window/session/frames.h"
 
+#include <algorithm>
 #include <utility>
+
+#include "engine/file/limits.h"
 
 namespace wetrun {
 
@@ -11,7 +14,8 @@ void FrameShelf::add(std::shared_ptr<const Frame> frame) {
   }
   newest_.reset();
   frames_.push_back(std::move(frame));
-  if (frames_.size() <= capacity_) return;
+  const std::size_t signals = std::max<std::size_t>(1, frames_.front()->value.size());
+  if (frames_.size() <= std::min(capacity_, std::max<std::size_t>(4, limits::kept_numbers / signals))) return;
   spacing_ *= 2;
   std::erase_if(frames_, [this](const std::shared_ptr<const Frame>& each) { return each->step % spacing_ != 0; });
 }

@@ -1,6 +1,6 @@
 #include "trainer/window/session/journal.h"
 
-#include <nlohmann/json.hpp>
+#include "engine/file/parse_json.h"
 
 #include "engine/step/json_numbers.h"
 
@@ -27,7 +27,7 @@ std::vector<JournalEntry> read_journal(const std::string& text, const std::strin
   };
   std::vector<JournalEntry> journal;
   try {
-    for (const json& line : json::parse(text)) {
+    for (const json& line : parse_json(text, file)) {
       JournalEntry entry;
       const std::string word = line.at(0).get<std::string>();
       std::size_t what = 0;

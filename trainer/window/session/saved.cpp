@@ -1,11 +1,9 @@
 #include "trainer/window/session/saved.h"
 
-#include <filesystem>
-#include <fstream>
-#include <nlohmann/json.hpp>
-#include <sstream>
-
 #include "engine/core/hash.h"
+#include "engine/core/read_file.h"
+#include "engine/file/limits.h"
+#include "engine/file/parse_json.h"
 #include "engine/step/json_numbers.h"
 #include "trainer/exercise/debrief.h"
 #include "trainer/exercise/json_quote.h"
@@ -16,7 +14,7 @@ namespace {
 
 using nlohmann::json;
 constexpr int format_version = 1;
-constexpr std::uintmax_t largest_file = 256u << 20;
+constexpr const char* right = "a session that this program saved";
 constexpr const char* mode_words[] = {"exercise", "practice", "demonstration"};
 
 std::string check_of(const std::string& text) {
@@ -33,7 +31,7 @@ std::string check_of(const std::string& text) {
 }
 
 InputError complaint(const std::string& file, const std::string& wrong) {
-  return InputError({file, 0, 0}, wrong, "a session that this program saved");
+  return InputError({file, 0, 0}, wrong, right);
 }
 
 }  // namespace
@@ -56,22 +54,16 @@ std::string saved_text(const SavedFile& saved) {
 }
 
 SavedFile read_saved_file(const std::string& file) {
-  // A pipe would be waited for and a device never ends.
-  std::error_code failed;
-  if (!std::filesystem::is_regular_file(file, failed)) throw complaint(file, "there is no such file");
-  if (std::filesystem::file_size(file, failed) > largest_file) throw complaint(file, "the file is too large");
-  std::ifstream in(file, std::ios::binary);
-  if (!in) throw complaint(file, "the saved session cannot be read");
-  return read_saved_stream(in, file);
+  return read_saved_text(read_whole_file(file, limits::session_bytes, right), file);
 }
 
-SavedFile read_saved_stream(std::istream& in, const std::string& file) {
+SavedFile read_saved_text(std::string text, const std::string& file) {
   const auto complain = [&](const std::string& wrong) { return complaint(file, wrong); };
-  std::string line;
-  if (!std::getline(in, line)) throw complain("the saved session cannot be read");
+  const std::size_t end = text.find('\n');
+  if (end == std::string::npos || end > limits::bundle_bytes) throw complain("this is not a saved session");
   SavedFile saved;
   try {
-    const json head = json::parse(line);
+    const json head = parse_json(std::string_view(text).substr(0, end), file);
     if (int_value(head.at("wetrun_session")) != format_version)
       throw complain("the saved session is of another version of this program");
     const std::string mode = head.at("mode").get<std::string>();
@@ -85,9 +77,8 @@ SavedFile read_saved_stream(std::istream& in, const std::string& file) {
     saved.finished = head.at("finished").get<bool>();
     saved.input = head.at("input").get<std::string>();
     saved.journal = read_journal(head.at("journal").get<std::string>(), file);
-    std::ostringstream rest;
-    rest << in.rdbuf();
-    saved.run = rest.str();
+    text.erase(0, end + 1);
+    saved.run = std::move(text);
     if (head.at("check").get<std::string>() != check_of(saved.run)) throw complain("the saved session is damaged");
   } catch (const json::exception&) {
     throw complain("this is not a saved session, or it is damaged");

@@ -1,7 +1,6 @@
 // A saved session as a file of two lines: what it is of (JSON, with the texts it is built from), and the run itself
 // (ExerciseRun::save()). The first line holds a hash of the second: a damaged file is noticed before anything is built.
 #pragma once
-#include <iosfwd>
 #include <string>
 #include <vector>
 
@@ -24,7 +23,7 @@ struct SavedFile {
 std::string saved_text(const SavedFile& saved);
 /// Throws InputError, placed at the file: not a saved session, damaged.
 SavedFile read_saved_file(const std::string& file);
-/// The same from a stream; `file` stands for it in messages.
-SavedFile read_saved_stream(std::istream& in, const std::string& file);
+/// The same from its text; `file` stands for it in messages.
+SavedFile read_saved_text(std::string text, const std::string& file);
 
 }  // namespace wetrun

@@ -17,6 +17,7 @@
 
 #include "engine/core/text.h"
 #include "engine/core/whole_file.h"
+#include "engine/file/parse_json.h"
 #include "engine/file/write_file.h"
 #include "trainer/window/session/autosave.h"
 #include "trainer/window/session/session.h"
@@ -94,7 +95,12 @@ std::string first_line(const std::string& file) {
 std::string title_of_recording(const std::string& file) {
   const std::string line = first_line(file);
   if (line.empty()) return {};
-  const json head = json::parse(line, nullptr, false);
+  json head;
+  try {
+    head = parse_json(line, file);
+  } catch (const std::exception&) {
+    return {};
+  }
   if (!head.is_object() || !head.contains("wetrun_recording")) return {};
   const auto title = head.find("title");
   if (title != head.end() && title->is_string()) return title->get<std::string>();

@@ -1,10 +1,10 @@
 // The program `wetrun-trainer`. Exit 0: done. 1: the tour found problems of layout. 2: bad input, one line on standard
 // error. 3: internal or numerical failure.
-#include <algorithm>
 #include <cstdio>
 
 #include "engine/core/error.h"
 #include "engine/core/process.h"
+#include "engine/core/text.h"
 #include "trainer/exercise/library.h"
 #include "trainer/window/shell/program.h"
 #include "trainer/window/shell/screen.h"
@@ -15,10 +15,8 @@ namespace {
 enum Exit { exit_done = 0, exit_problems = 1, exit_bad_input = 2, exit_internal = 3 };
 
 int complain(const std::string& what, int code) {
-  std::string line = "wetrun-trainer: " + what;
-  std::replace_if(
-      line.begin(), line.end(), [](char c) { return static_cast<unsigned char>(c) < 0x20 || c == 0x7f; }, ' ');
-  std::fputs((line + "\n").c_str(), stderr);
+  constexpr std::size_t longest = 8000;
+  std::fputs(("wetrun-trainer: " + shown(what, longest) + "\n").c_str(), stderr);
   return code;
 }
 

@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "engine/core/error.h"
+#include "engine/file/limits.h"
 
 namespace wetrun {
 
@@ -17,7 +18,7 @@ void Film::add(std::shared_ptr<const Frame> frame) {
   if (frames_.empty()) spacing_ = 1;
   if (last_is_extra_) frames_.pop_back();
   frames_.push_back(std::move(frame));
-  while (frames_.size() > capacity_) {
+  while (frames_.size() > room()) {
     spacing_ *= 2;
     std::size_t kept = 1;  // the first stays, and the newest
     for (std::size_t i = 1; i < frames_.size(); ++i)
@@ -28,6 +29,11 @@ void Film::add(std::shared_ptr<const Frame> frame) {
     frames_.resize(kept);
   }
   last_is_extra_ = frames_.size() > 1 && frames_.back()->step % spacing_ != 0;
+}
+
+std::size_t Film::room() const {
+  const std::size_t signals = std::max<std::size_t>(1, frames_.front()->value.size());
+  return std::min(capacity_, std::max<std::size_t>(4, limits::kept_numbers / signals));
 }
 
 void Film::clear() {

@@ -28,6 +28,9 @@ public:
   double end_s() const { return frames_.empty() ? 0 : frames_.back()->time_s; }
 
 private:
+  /// Frames of a large skid are large: fewer of them.
+  std::size_t room() const;
+
   std::size_t capacity_;
   std::uint64_t spacing_ = 1;  // keep steps that are a multiple of this
   std::vector<std::shared_ptr<const Frame>> frames_;
