@@ -112,6 +112,7 @@ void add_number(std::string& text, const std::string& name, double value) {
   text += name;
   text += "\": ";
   std::isfinite(value) ? text.append(digits, static_cast<std::size_t>(end - digits)) : text.append("null");
+  if (value == 0 && std::signbit(value)) text += ".0";  // "-0" would be read as a whole number, which has no sign of 0
   text += '\n';
 }
 

@@ -11,7 +11,8 @@
 //   P heats the dilute stream. Salt moved by the current is neglected: a clean is over before it matters.
 // Hazards: chlorine made at the anode  dn/dt = I / (2 F) c / (c + 0.1 mol/L)  [c chloride]: an index, the traces are
 // not
-//   taken from the balance. Burning: db/dt = (P / P_rated) (1 - flow / 0.3 rated flow) / 30 s, burnt for good at 1.
+//   taken from the balance. Burning: db/dt = (P / P_rated) (1 - flow / 0.3 rated flow) / 30 s, burnt for good at 1:
+//   charred resin and membranes carry no current, I = 0.
 //   Above the pressure limit the frame leaks for good (latched). Power off and locked before any chemical goes in: the
 //   real job follows the stack maker's manual, lock-out rules and electrical codes.
 // Symbols: q m3/s, kappa S/m, A m2 of one pair, gap m, mu Pa s, F 96485 C/mol.

@@ -88,7 +88,7 @@ void StackUnit::declare() {
   info_.states.push_back({"chlorine", "mol", 0, "chlorine made at the anode"});
   info_.states.push_back({"burn", "1", 0, "progress of burning: 1 is burnt"});
   info_.memory = {{"leaking", "1", 0, "1 once the frame has been forced"},
-                  quiet_memory("burnt", "1", 0, "1 once resin or membranes have burnt"),
+                  {"burnt", "1", 0, "1 once resin or membranes have burnt"},
                   quiet_memory("peak_feed", "Pa", 0, "highest feed pressure so far"),
                   quiet_memory("powered_with_chemical", "1", 0, "1 once power has been on with chemical in the stack")};
   for (const char* kind : {"dissolve_", "detach_", "pack_"}) {

@@ -97,7 +97,8 @@ void StackUnit::couple(const World& world, const OwnNumbers& own, std::span<doub
   const double kappa_d = conductivity_s_m(dilute, aux[ph_dilute]) + 0.05;  // + what the resin conducts (invented)
   const double ohm = spec_.pairs / spec_.pair_area_m2 *
                      (spec_.gap_m / kappa_d + spec_.gap_m / conductivity_s_m(brine, s.ph) + spec_.membrane_ohm_m2);
-  aux[current_a] = energised(own.control) ? std::min(spec_.max_current_a, spec_.max_voltage_v / ohm) : 0.0;
+  const bool conducts = energised(own.control) && own.memory[burnt] == 0;
+  aux[current_a] = conducts ? std::min(spec_.max_current_a, spec_.max_voltage_v / ohm) : 0.0;
   aux[voltage_v] = aux[current_a] * ohm;
 }
 

@@ -1,85 +1,137 @@
-// Random plants worked by random operators: the Ostrey skid with its sizes, deposits, waters and starting state drawn at
-// random, then half an hour of random controls and faults. Nothing throws, nothing is negative or not finite, the balances
-// close to 1e-9, and a snapshot taken on the way goes on to the same digest.
+// Random plants x random operators x random faults: what must hold holds at every moment (tests/support/soundness.h), and a
+// run is the same whether it is saved and restored, replayed, looked at or not.
 #include <gtest/gtest.h>
+#include <rapidcheck/gtest.h>
+#include <unistd.h>
 
-#include "engine/core/units.h"
-#include "engine/file/table.h"
+#include <filesystem>
+
+#include "engine/step/recording.h"
 #include "engine/step/snapshot.h"
-#include "models/skid/skid.h"
-#include "models/solution/species.h"
-#include "tests/support/random_operator.h"
+#include "tests/support/property_run.h"
+#include "tests/support/rig.h"
+#include "tests/support/soundness.h"
 
 namespace wetrun::test {
 namespace {
 
-std::shared_ptr<const Plant> random_plant(Random& random) {
-  Document document = Document::load(WETRUN_SOURCE_DIR "/scenarios/skids/ostrey.toml");
-  const auto draw = [&](const char* path, double low, double high, const char* unit) {
-    document.override_value(path, exact_quantity(low + (high - low) * random.uniform(), unit));
-  };
-  const auto count = [&](const char* path, int low, int high) {
-    document.override_value(path, std::to_string(low + static_cast<int>(random.uniform() * (high - low + 1))));
-  };
-  draw("unit.tank.volume", 0.8, 4, "m3");
-  draw("unit.tank.start_volume", 0.02, 0.8, "m3");
-  draw("unit.tank.bottom_share", 0.1, 0.5, "1");
-  draw("start.temperature", 276, 312, "K");
-  draw("site.ambient", 265, 310, "K");
-  draw("unit.permeate_main.pressure", 0.5e5, 5e5, "Pa");
-  draw("unit.pump.rated_head", 15, 60, "m");
-  draw("unit.concentrate_hose.riser_length", 2, 40, "m");
-  draw("unit.concentrate_hose.diameter", 0.032, 0.08, "m");
-  draw("unit.meter_pipe.length", 0.5, 30, "m");
-  draw("unit.array_1.permeability", 2e-12, 5e-11, "m/s/Pa");
-  draw("unit.array_1.salt_passage", 0.001, 0.2, "1");
-  draw("unit.array_1.deposit[0].amount", 0, 0.02, "kg/m2");
-  draw("unit.array_2.deposit[0].amount", 0, 0.03, "kg/m2");
-  count("unit.array_1.vessels", 1, 8);
-  count("unit.array_1.elements", 1, 7);
-  count("unit.array_2.elements", 1, 7);
-  count("unit.cartridge.cartridges", 2, 40);
-  return build_skid(document).plant;
+const int configured = fixed_cases(40);
+
+const auto unseen = [](const Simulation&) {};
+
+void expect_sound(Simulation& sim, const Deeds& deeds, int rest_steps) {
+  Soundness sound(sim.plant());
+  go_through(sim, deeds, rest_steps, [&](const Simulation& now) {
+    const std::string wrong = sound.complaint(now);
+    if (!wrong.empty()) RC_FAIL(wrong + " at " + std::to_string(now.time_s()) + " s");
+  });
 }
 
-void expect_sound(const Simulation& sim) {
-  for (const double value : sim.frame()->value) ASSERT_TRUE(std::isfinite(value));
-  const auto& cells = sim.plant().cells();
-  for (std::size_t c = 0; c < cells.size(); ++c) {
-    if (cells[c].kind != CellKind::inner) continue;
-    const std::span<const double> amounts = sim.x().subspan(c * component_count, component_count);
-    ASSERT_GT(amounts[volume_m3], 0) << cells[c].name;
-    // A trace may fall below zero by round-off of what has passed through, not by more.
-    for (std::size_t j = sodium; j < component_count; ++j)
-      ASSERT_GT(amounts[j], -1e-9) << cells[c].name << " " << component_info[j].name;
+RC_GTEST_PROP(RandomPlant, StaysSoundWhateverIsDoneToIt, (const Sizes& sizes, const Deeds& deeds, bool running)) {
+  Simulation sim(plant_of(sizes));
+  if (running) line_up(sim);
+  expect_sound(sim, deeds, 600);
+}
+
+// Acts one on top of the other, where the stepper never gets to a leg of more than a step.
+RC_GTEST_PROP(RandomPlant, StaysSoundInAFlurry, (Deeds deeds)) {
+  for (Deed& deed : deeds) deed.after_steps %= 3;
+  Simulation sim(standard_plant());
+  line_up(sim);
+  expect_sound(sim, deeds, 240);
+}
+
+// A plant with other units and another layout than the skid's.
+RC_GTEST_PROP(RandomRig, StaysSoundWhateverIsDoneToIt, (const Deeds& deeds, bool running)) {
+  Rig rig;
+  if (running) rig.start();
+  const Plant& plant = rig.sim().plant();
+  const int things = static_cast<int>(plant.control_signals().size() + plant.fault_signals().size());
+  Deeds mine = deeds;
+  for (Deed& deed : mine) deed.which %= things;
+  expect_sound(rig.sim(), mine, 600);
+}
+
+// Saved anywhere: within a leg, while hands move, with commands that wait for their step, with faults armed.
+RC_GTEST_PROP(RandomPlant, GoesOnFromASnapshotAsIfNothingHadBeen,
+              (const Sizes& sizes, const Deeds& first, const Deeds& then)) {
+  const auto plant = plant_of(sizes);
+  const int steps = *rc::gen::inRange(0, 200);
+  Simulation whole(plant), other(plant);
+  line_up(whole);
+  go_through(whole, first, steps, unseen);
+  for (const Deed& deed : then)  // sent, and not yet applied
+    if (deed.after_steps == 0) whole.send(deed.command(*plant));
+  go_through(other, then, 3, unseen);  // not fresh on purpose
+  const std::string text = snapshot_text(whole);
+  restore_snapshot(other, text, "snapshot");
+  RC_ASSERT(other.state_hash() == whole.state_hash());
+  const std::string again = snapshot_text(other);
+  const auto differ = std::mismatch(again.begin(), again.end(), text.begin(), text.end());
+  if (differ.first != again.end() || differ.second != text.end())
+    RC_FAIL("saved again it reads otherwise, after: " +
+            std::string(std::max(text.begin(), differ.second - 100), differ.second));
+  Simulation in_memory(plant);
+  in_memory.restore(whole.save());
+  RC_TAG(whole.save().leg_done < whole.save().leg_steps ? "in a leg" : "at a leg's end");
+  RC_TAG(whole.picture().value[Plant::hands_busy] > 0 ? "hands busy" : "hands free");
+  for (Simulation* sim : {&whole, &other, &in_memory}) go_through(*sim, then, 120, unseen);
+  for (const Simulation* sim : {&other, &in_memory}) {
+    RC_ASSERT(sim->digest() == whole.digest());
+    RC_ASSERT(sim->state_hash() == whole.state_hash());
+    RC_ASSERT((sim->picture().value == whole.picture().value));
   }
 }
 
-TEST(RandomPlant, KeepsItsBalancesWhateverIsDoneToIt) {
-  for (std::uint64_t seed = 1; seed <= 10; ++seed) {
-    SCOPED_TRACE("seed " + std::to_string(seed));
-    Random random(seed);
-    const std::shared_ptr<const Plant> plant = random_plant(random);
-    Simulation sim(plant);
-    for (const char* control : {"suction_valve.opening", "recycle_valve.opening", "panel.breaker", "panel.disconnect",
-                                "panel.switch", "array_1_feed_valve.opening", "flow_valve.opening"})
-      sim.send({.target = plant->signal(control), .value = 1, .actor = Actor::desk});
-    for (int k = 0; k < 300; ++k) {
-      act_at_random(sim, random);
-      for (int step = 0; step < 12; ++step) ASSERT_NO_THROW(sim.step());
-      expect_sound(sim);
-      if (testing::Test::HasFatalFailure()) return;
+RC_GTEST_PROP(RandomPlant, ReplaysToTheSameDigest, (const Sizes& sizes, const Deeds& deeds)) {
+  const auto plant = plant_of(sizes);
+  Simulation sim(plant);
+  line_up(sim);
+  go_through(sim, deeds, 200, unseen);
+  Recording recording{.kind = "practice", .input = "", .names = {}, .commands = sim.commands(), .marks = {}};
+  for (const Command& command : sim.commands()) recording.names.push_back(plant->signals()[command.target].name);
+  recording.marks.push_back({sim.step_index(), sim.digest()});
+  const std::string file =
+      (std::filesystem::temp_directory_path() / ("wetrun_property_" + std::to_string(getpid()) + ".jsonl")).string();
+  save_recording(recording, file);
+  const Recording read = load_recording(file);
+  std::filesystem::remove(file);
+  Simulation again(plant);
+  std::size_t next = 0;
+  while (again.step_index() < read.marks.back().step) {
+    for (; next < read.commands.size() && read.commands[next].step == again.step_index(); ++next) {
+      Command command = read.commands[next];
+      command.target = plant->signal(read.names[next]);
+      again.send_stamped(command);
     }
-    for (const Balance& balance : sim.balances()) EXPECT_LT(balance.residual, 1e-9) << balance.name;
-
-    Simulation resumed(plant);
-    restore_snapshot(resumed, snapshot_text(sim), "snapshot");
-    for (int step = 0; step < 100; ++step) {
-      sim.step();
-      resumed.step();
-    }
-    EXPECT_EQ(resumed.digest(), sim.digest());
+    again.step();
   }
+  RC_ASSERT(next == sim.commands().size());
+  RC_ASSERT(again.digest() == read.marks.back().digest);
+}
+
+// Readings that somebody watches, and frames that somebody asks for, change nothing; nor does a limit of legs that is the
+// longest there is anyhow.
+RC_GTEST_PROP(RandomPlant, DoesNotMindBeingLookedAt, (const Sizes& sizes, const Deeds& deeds)) {
+  const auto plant = plant_of(sizes);
+  const auto watched =
+      *rc::gen::container<std::vector<int>>(rc::gen::inRange(0, static_cast<int>(plant->signals().size())));
+  Simulation alone(plant), seen(plant);
+  line_up(alone);
+  line_up(seen);
+  for (const int i : watched) seen.watch(SignalId{static_cast<std::uint32_t>(i)});
+  seen.hold_at_most(static_cast<std::uint64_t>(Simulation::longest_leg_s / seen.step_s()));
+  go_through(alone, deeds, 120, unseen);
+  go_through(seen, deeds, 120, [&](const Simulation& sim) {
+    const std::shared_ptr<const Frame> frame = sim.frame();
+    for (const int i : watched) {
+      const auto at = static_cast<std::size_t>(i);
+      if (sim.watched().value[at] != frame->value[at])
+        RC_FAIL("what is watched is not of now: " + plant->signals().rows()[at].name);
+    }
+  });
+  RC_ASSERT(seen.digest() == alone.digest());
+  RC_ASSERT((seen.picture().value == alone.picture().value));
 }
 
 }  // namespace

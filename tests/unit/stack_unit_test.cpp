@@ -88,6 +88,19 @@ TEST(StackUnit, PowerWithoutFlowBurns) {
   EXPECT_LT(p.worst_balance(), 1e-9);
 }
 
+TEST(StackUnit, ABurntStackCarriesNoCurrentAndHeatsNoFurther) {
+  MembranePlant p = plant(keys, hydrochloric(50, 298.15));
+  p.set("it.power", 1);
+  p.run(120);
+  ASSERT_EQ(p["it.burnt"], 1);
+  EXPECT_EQ(p["it.current"], 0);
+  p.run(7200);
+  EXPECT_LT(p["it.temperature"], 373.15);
+  p.set("test.flow", rated);
+  p.run(60);
+  EXPECT_EQ(p["it.current"], 0);
+}
+
 TEST(StackUnit, FrameLeaksPastItsLimit) {
   MembranePlant p = plant(keys, water_at(298.15));
   p.set("test.flow", 4 * rated);
