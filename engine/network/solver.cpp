@@ -12,6 +12,8 @@
 //     held the step is a direction of descent of that sum also when slope_pressure makes the matrix unsymmetric, as it
 //     does for a starved pump. Round-off may keep continuity of a block behind shut valves just above its tolerance; after
 //     the first `limited_iterations` a thousand times the tolerance counts as held, so that it cannot switch this off.
+// Where that does not lead anywhere in 200 iterations, it is begun anew with the inlets of pumps found by halving, see
+// settle_inlets().
 // The last step of a warm solve reuses slopes and factors of the one before (a chord step). Newton's method having
 // brought the worst residual from r0 to r1, the chord is expected to bring it to about 2 r1^2 / r0; it is taken where
 // twice that is within the tolerance, and a Newton step follows where it was not. What counts as solved is the same.
@@ -21,10 +23,8 @@
 // are kept in the workspace with the settings they follow from and made anew where a bit of those has changed.
 #include <algorithm>
 #include <cmath>
-#include <cstring>
-#include <limits>
 
-#include "engine/network/plan.h"
+#include "engine/network/columns.h"
 
 namespace wetrun {
 
@@ -35,84 +35,8 @@ constexpr int limited_iterations = 20;
 constexpr int max_halvings = 14;
 constexpr int max_polish = 2;
 constexpr double continuity_tolerance_m3_s = 1e-12;
-
-bool finite(double x) { return std::abs(x) <= std::numeric_limits<double>::max(); }
-
-bool same_bits(const double* a, const double* b, std::size_t n) {
-  return n == 0 || std::memcmp(a, b, n * sizeof(double)) == 0;  // of nothing there may be no address
-}
-
-constexpr std::size_t lanes = 4;  // arrays end in a whole number of these, so that loops may run over in pairs
-std::size_t padded(std::size_t n) { return (n + lanes - 1) / lanes * lanes; }
-
-Pair larger(Pair a, Pair b) { return a > b ? a : b; }
-Pair size_of(Pair x) { return larger(x, -x); }
-
-void clear(std::vector<double>& v) {
-  double* const at = v.data();
-  for (std::size_t i = 0, n = v.size(); i < n; i += 2) pair_at(at, i) = Pair{0.0, 0.0};
-}
-
-/// Largest |v|, of a padded array. (Of numbers: what is not one shows elsewhere.)
-double largest_size(const std::vector<double>& v) {
-  Pair one = {0, 0}, two = {0, 0};
-  for (std::size_t i = 0; i < v.size(); i += lanes) {
-    one = larger(one, size_of(pair_at(v.data(), i)));
-    two = larger(two, size_of(pair_at(v.data(), i + 2)));
-  }
-  const Pair both = larger(one, two);
-  return std::max(both[0], both[1]);
-}
-
-/// Terms of laws, one column a number; [0] back, [1] forward.
-struct TermColumns {
-  std::vector<double> linear[2], square[2], knee[2], offset_pa, offset_j_kg, forward_from;  // DropTerms
-  std::vector<double> liquid_square[2], liquid_knee_square[2], liquid_offset;               // the same with a liquid
-
-  void lay_out(std::size_t n) {
-    for (auto* ways : {linear, square, knee, liquid_square, liquid_knee_square})
-      for (int way : {0, 1}) ways[way].assign(padded(n), 1.0);
-    for (auto* v : {&offset_pa, &offset_j_kg, &forward_from, &liquid_offset}) v->assign(padded(n), 0.0);
-  }
-  void put(std::size_t k, const DropTerms& terms) {
-    for (int way : {0, 1}) {
-      const DropTerms::Way& from = way ? terms.forward : terms.back;
-      linear[way][k] = from.linear_pa_s_m3;
-      square[way][k] = from.square_1_m4;
-      knee[way][k] = from.knee_m;
-    }
-    offset_pa[k] = terms.offset_pa;
-    offset_j_kg[k] = terms.offset_j_kg;
-    forward_from[k] = LiquidTerms::forward_from(terms);
-  }
-  /// The constructor of LiquidTerms::Way, by pairs.
-  void put_liquid_in(const std::vector<double>& density, const std::vector<double>& viscosity) {
-    for (std::size_t k = 0; k < offset_pa.size(); k += 2) {
-      const Pair rho = pair_at(density.data(), k), nu = pair_at(viscosity.data(), k) / rho;
-      for (int way : {0, 1}) {
-        const Pair knee_flow = nu * pair_at(knee[way].data(), k), knee_square = knee_flow * knee_flow;
-        pair_at(liquid_square[way].data(), k) = rho * pair_at(square[way].data(), k);
-        pair_at(liquid_knee_square[way].data(), k) = larger(knee_square, Pair{1e-300, 1e-300});
-      }
-      pair_at(liquid_offset.data(), k) = pair_at(offset_pa.data(), k) + rho * pair_at(offset_j_kg.data(), k);
-    }
-  }
-  /// LiquidTerms::eval, by pairs.
-  void eval(const double* flow, double* drop, double* slope) const {
-    for (std::size_t k = 0; k < offset_pa.size(); k += 2) {
-      const Pair q = pair_at(flow, k);
-      const auto forward = q >= pair_at(forward_from.data(), k);
-      const auto chosen = [&](const std::vector<double>* ways) -> Pair {
-        return forward ? pair_at(ways[1].data(), k) : pair_at(ways[0].data(), k);
-      };
-      const Pair constant = chosen(linear), coefficient = chosen(liquid_square);
-      const Pair square_flow = q * q, sum = square_flow + chosen(liquid_knee_square);
-      const Pair root = {std::sqrt(sum[0]), std::sqrt(sum[1])};
-      pair_at(drop, k) = pair_at(liquid_offset.data(), k) + (constant + coefficient * root) * q;
-      pair_at(slope, k) = constant + coefficient * (root + square_flow / root);
-    }
-  }
-};
+constexpr double lowest_inlet_pa = -2 * atmosphere_pa, highest_inlet_pa = 1e7, inlet_width_pa = 1e-6;
+constexpr int inlet_rounds = 3;  // of settle_inlets(): one is enough where one link feels its inlet
 }  // namespace
 
 struct NetworkWorkspace::Impl {
@@ -125,6 +49,7 @@ struct NetworkWorkspace::Impl {
   std::vector<double> conductance, held_tilt;  // 1/slope and tilt of the last Newton step
   std::vector<double> matrix, pivot_inverse;   // plan.h
   std::vector<double> throughput;              // by slot
+  std::vector<double> inlet;                   // by place: pressure that a law is asked with while `held`
 };
 
 NetworkWorkspace::NetworkWorkspace() : impl(std::make_unique<Impl>()) {}
@@ -140,6 +65,7 @@ struct NetworkSolver {
   const std::size_t rows, places;
   double largest_pressure = 0, largest_drop = 0;
   double worst_continuity = 0, worst_momentum = 0, sum_of_squares = 0;
+  bool held = false;           // laws are asked with w.inlet instead of the pressure at their inlet
   bool factors_fresh = false;  // the matrix holds the factors of a whole Newton step, the last step taken
 
   NetworkSolver(const Network& n, const NetworkState& s, NetworkWorkspace::Impl& impl)
@@ -148,11 +74,10 @@ struct NetworkSolver {
     WETRUN_REQUIRE(s.pressure_pa.size() == nodes && s.flow_m3_s.size() == links && s.fluid.size() == links);
     WETRUN_REQUIRE(s.settings.size() == n.settings_);
     if (w.plan != n.plan_) lay_out();
-    for (std::size_t i = 0; i < nodes; ++i) w.pressure[i] = s.pressure_pa[plan.node_of_slot[i]];
+    take_start();
     for (std::size_t k = 0; k < places; ++k) {
       const std::uint32_t link = plan.link_of_place[k];
       const Fluid& fluid = s.fluid[link];
-      w.flow[k] = s.flow_m3_s[link];
       w.density[k] = fluid.density_kg_m3;
       w.viscosity[k] = fluid.viscosity_pa_s;
       w.head[k] = fluid.density_kg_m3 * plan.lift_j_kg[k];
@@ -161,11 +86,16 @@ struct NetworkSolver {
     w.terms.put_liquid_in(w.density, w.viscosity);
   }
 
+  void take_start() {
+    for (std::size_t i = 0; i < plan.node_of_slot.size(); ++i) w.pressure[i] = state.pressure_pa[plan.node_of_slot[i]];
+    for (std::size_t k = 0; k < places; ++k) w.flow[k] = state.flow_m3_s[plan.link_of_place[k]];
+  }
+
   /// Sizes the arrays for another network.
   void lay_out() {
     for (auto* v : {&w.pressure, &w.step, &w.trial_pressure, &w.balance, &w.throughput})
       v->assign(padded(plan.node_of_slot.size()), 0.0);
-    for (auto* v : {&w.flow, &w.trial_flow, &w.step_flow, &w.head, &w.residual, &w.drop})
+    for (auto* v : {&w.flow, &w.trial_flow, &w.step_flow, &w.head, &w.residual, &w.drop, &w.inlet})
       v->assign(padded(places), 0.0);
     for (auto* v : {&w.density, &w.viscosity, &w.slope, &w.tilt, &w.conductance, &w.held_tilt})
       v->assign(padded(places), 1.0);
@@ -202,12 +132,14 @@ struct NetworkSolver {
     const double* const settings = state.settings.data();
     const Fluid* const fluid = state.fluid.data();
     double *const drop = w.drop.data(), *const slope = w.slope.data(), *const tilt = w.tilt.data();
+    const bool hold = held;
     for (std::size_t k = terms; k < places; ++k) {
+      const double inlet = hold ? w.inlet[k] : pressure[ends[k].a];
       const LinkEval eval =
-          law[k - terms]->eval(flow[k], pressure[ends[k].a], fluid[link[k]], {settings + own[k].first, own[k].count});
+          law[k - terms]->eval(flow[k], inlet, fluid[link[k]], {settings + own[k].first, own[k].count});
       drop[k] = eval.drop_pa;
       slope[k] = eval.slope_flow;
-      tilt[k] = 1.0 - eval.slope_pressure;
+      tilt[k] = hold ? 1.0 : 1.0 - eval.slope_pressure;
     }
     measure_momentum(iteration);
   }
@@ -350,11 +282,11 @@ struct NetworkSolver {
 
   void eval_again(std::size_t k) {
     const std::uint32_t link = plan.link_of_place[k];
-    const LinkEval eval =
-        network.links_[link].law->eval(w.flow[k], w.pressure[plan.ends[k].a], state.fluid[link], settings_of(k));
+    const double inlet = held ? w.inlet[k] : w.pressure[plan.ends[k].a];
+    const LinkEval eval = network.links_[link].law->eval(w.flow[k], inlet, state.fluid[link], settings_of(k));
     w.drop[k] = eval.drop_pa;
     w.slope[k] = eval.slope_flow;
-    w.tilt[k] = 1.0 - eval.slope_pressure;
+    w.tilt[k] = held ? 1.0 : 1.0 - eval.slope_pressure;
   }
 
   void step_whole(bool chord, int iteration) {
@@ -421,12 +353,9 @@ struct NetworkSolver {
         throw NumericsError("network node '" + network.nodes_[i].name + "'", 0, state.pressure_pa[i], "Pa");
   }
 
-  SolveReport run() {
-    bool sound = true;
-    for (const auto& given : plan.given) sound &= finite(state.flow_m3_s[given.link]);
-    for (std::size_t i = rows; i < w.pressure.size(); ++i) sound &= finite(w.pressure[i]);
-    if (!sound) require_finite_inputs();
-    evaluate(0);
+  /// From where the numbers are; false if that has not led anywhere. Adds to `iterations`.
+  bool iterate(int& iterations) {
+    evaluate(iterations);
     limit_flows(0);
     measure_continuity();
     int polish = 0, iteration = 0;
@@ -434,9 +363,10 @@ struct NetworkSolver {
     while (!converged() || (polish < max_polish && !tight())) {
       const bool only_polish = converged();
       polish += only_polish;
-      if (iteration == max_iterations) fail(iteration);
+      if (iteration == max_iterations) return false;
       const double before = worst_momentum;
       ++iteration;
+      ++iterations;
       if (only_polish && have_factors && mend_balances()) {
         factors_fresh = false;
       } else if (chord) {
@@ -449,7 +379,49 @@ struct NetworkSolver {
       measure_continuity();
       chord = factors_fresh && 4.0 * worst_momentum * worst_momentum <= before * momentum_tolerance();
     }
-    return {iteration, worst_continuity, worst_momentum};
+    return true;
+  }
+
+  /// Does this law feel the pressure at its inlet at all?
+  bool feels_inlet(std::size_t k) const {
+    const std::uint32_t link = plan.link_of_place[k];
+    const auto drop = [&](double inlet) {
+      return network.links_[link].law->eval(w.flow[k], inlet, state.fluid[link], settings_of(k)).drop_pa;
+    };
+    return drop(lowest_inlet_pa) != drop(highest_inlet_pa);
+  }
+
+  /// A pump that draws next to nothing lifts all or nothing within a few kilopascal, and Newton's method may swing between
+  /// the two for ever. With the pressure that its law is asked with held at P, laws rise with flow alone and there is one
+  /// solution; what then stands at its inlet falls as P rises. So that P at which both are the same is found by halving,
+  /// for one such link after the other. False if that has not led anywhere. (Rare: after Newton's method has failed.)
+  bool settle_inlets(int& iterations) {
+    take_start();
+    for (std::size_t k = 0; k < places; ++k) w.inlet[k] = w.pressure[plan.ends[k].a];
+    held = true;
+    bool well = true;
+    for (int round = 0; round < inlet_rounds && well; ++round)
+      for (std::size_t k = plan.terms.size(); k < places && well; ++k) {
+        if (!feels_inlet(k)) continue;
+        double low = lowest_inlet_pa, high = highest_inlet_pa;
+        while (well && high - low > inlet_width_pa) {
+          w.inlet[k] = 0.5 * (low + high);
+          well = iterate(iterations);
+          (w.pressure[plan.ends[k].a] > w.inlet[k] ? low : high) = w.inlet[k];
+        }
+      }
+    held = false;
+    return well;
+  }
+
+  SolveReport run() {
+    bool sound = true;
+    for (const auto& given : plan.given) sound &= finite(state.flow_m3_s[given.link]);
+    for (std::size_t i = rows; i < w.pressure.size(); ++i) sound &= finite(w.pressure[i]);
+    if (!sound) require_finite_inputs();
+    int iterations = 0;
+    if (!iterate(iterations) && !(settle_inlets(iterations) && iterate(iterations))) fail(iterations);
+    return {iterations, worst_continuity, worst_momentum};
   }
 
   [[noreturn]] void fail(int iterations) const {

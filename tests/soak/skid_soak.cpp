@@ -3,7 +3,7 @@
 //   skid_soak [--first A] [--last B] [--of N] [--hours H] [--life N] [--log FILE] [--summary]
 //
 // A chunk is H simulated hours. It begins with the Ostrey skid or, each second life, with a plant of random sizes, and
-// starts anew with another about every 25 hours, a life. In each quarter of an hour the crew does a handful of things and
+// starts anew with another about every 12 hours, a life. In each quarter of an hour the crew does a handful of things and
 // leaves the plant alone; meanwhile one pair of faults after another is armed, the chunk's share of all pairs, now and
 // then with others on top. What must hold (tests/support/soundness.h) is looked at after every deed and every two minutes.
 // Every tenth quarter is gone through twice, the second time from a snapshot's text; one life in each fourth chunk is replayed
@@ -36,12 +36,12 @@ namespace {
 using test::CarelessCrew;
 using test::Soundness;
 
-constexpr double quarter_s = 900, look_s = 120, life_h = 25;
+constexpr double quarter_s = 900, look_s = 120, life_h = 12.5;
 constexpr int snapshot_every = 10;        // quarters
 constexpr std::size_t replay_every = 4;   // chunks
 constexpr double armed_together_s = 600;  // for so long at least: then a pair counts
 // The heap: from life to life the same but for what is written down here; within a life a work space may grow once when
-// the first of a substance comes. 128 KB in 25 hours are less than a byte a step.
+// the first of a substance comes. 128 KB in 12 hours are a byte or two a step.
 constexpr std::size_t heap_slack_bytes = 1 << 14, life_slack_bytes = 1 << 17;
 constexpr int settled_quarters = 8;
 
@@ -206,7 +206,7 @@ Result run_chunk(const Options& options, std::size_t chunk, Coverage& coverage) 
     if (options.life >= 0 && static_cast<std::size_t>(options.life) != k) continue;
     const std::vector<Pair> mine(pairs.begin() + static_cast<std::ptrdiff_t>(pairs.size() * k / lives),
                                  pairs.begin() + static_cast<std::ptrdiff_t>(pairs.size() * (k + 1) / lives));
-    const std::uint64_t seed = 1000 * chunk + k;
+    const std::uint64_t seed = 1000 * (chunk + options.of * static_cast<std::uint64_t>(options.hours)) + k;
     std::string wrong;
     double at_h = 0;
     {

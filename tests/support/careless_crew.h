@@ -22,16 +22,11 @@ public:
   CarelessCrew(const Plant& plant, std::uint64_t seed) : plant_(plant), random_(seed) {}
   Random& random() { return random_; }
 
-  /// What is done within the next `length_s`, by time. Many tasks that the hands have not come to make the crew wait, and
-  /// a tank that runs over is mostly seen to.
+  /// What is done within the next `length_s`, by time. Many tasks that the hands have not come to make the crew wait.
   std::vector<Deed> burst(double length_s, const Frame& now) {
     deeds_.clear();
     double at = random_.uniform() * 60;
-    if (const SignalId level = plant_.signals().find("tank.level");
-        level.valid() && now[level] > 0.9 && random_.below(8)) {
-      set(at, "fill_valve.opening", 0);
-      if (random_.below(2)) drain(at, length_s);
-    }
+    see_to(now, at, length_s);
     const int jobs = now.value[Plant::hands_waiting] > 5 ? 0 : 1 + static_cast<int>(random_.below(2));
     for (int k = 0; k < jobs; ++k) {
       at = std::min(at, 0.8 * length_s);
@@ -88,6 +83,27 @@ private:
   }
   double share() { return random_.below(2) ? 1 : random_.uniform(); }
 
+  /// A tank that is about to run over or to run dry, and a filter full of air, are mostly seen to.
+  void see_to(const Frame& now, double at, double length_s) {
+    const auto reading = [&](std::string_view name, double without) {
+      const SignalId id = plant_.signals().find(name);
+      return id.valid() ? now[id] : without;
+    };
+    const double level = reading("tank.level", 0.5);
+    if (level > 0.9 && random_.below(8)) {
+      set(at, "fill_valve.opening", 0);
+      if (random_.below(2)) drain(at, length_s);
+    } else if (level < 0.4 && random_.below(8)) {
+      set(at, "drain_valve.opening", 0);
+      set(at, "fill_valve.opening", 1);
+      set(at + 60 + 120 * random_.uniform(), "fill_valve.opening", 0);
+    }
+    if (reading("cartridge.level", 1) > 0.999 || random_.below(8) == 0) return;
+    run(at + 120);
+    set(at + 121, "flow_valve.opening", 1);
+    set(at + 121, "cartridge.vent", 1);
+    set(at + 300, "cartridge.vent", 0);
+  }
   void run(double at) {
     by_hands_ = random_.below(10) == 0;
     if (random_.below(4)) {  // what is full of air is vented first, as one should

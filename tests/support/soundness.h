@@ -81,11 +81,11 @@ private:
     std::string name;
   };
   static constexpr double least_peak = 1e-4;  // of any component, per m3: less counts as nothing (leg.cpp)
-  static constexpr double least_volume = 1e-6, little_kg = 1e-9, most_pressure = 3e6;
+  static constexpr double least_volume = 1e-6, little_kg = 1e-9, most_pressure = 1e8;
 
   static Bounds bounds_of(const SignalInfo& row) {
     if (row.unit == "pH") return {-3, 18};
-    if (row.unit == "K") return {250, 800};
+    if (row.unit == "K") return {250, 720};
     if (row.unit == "Pa") return {-most_pressure, most_pressure};
     if (row.unit == "1" && row.min == 0 && row.max == 1) return {-1e-9, 1 + 1e-9};
     return {-1e12, 1e12};
