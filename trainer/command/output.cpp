@@ -39,7 +39,8 @@ void print_result(bool json, const std::string& human, const std::string& machin
 OutFolder::OutFolder(const std::string& folder) : folder_(folder) {
   if (folder_.empty()) return;
   const auto refuse = [&](const std::string& wrong) {
-    return InputError("--out " + folder_ + ": " + wrong, "a folder that can be made and written");
+    return InputError("--out " + shown(folder_, 300) + ": " + wrong,  // a long one must not push out the reason
+                      "a folder that can be made and written");
   };
   // Remember what has to be made, outermost last, so that a failed run can take it away again.
   on_signals_to_end([](int signal) { signal_to_end = signal; });
