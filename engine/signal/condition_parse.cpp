@@ -212,7 +212,8 @@ private:
     while (unit_end < text_.size() && is_unit(text_[unit_end])) ++unit_end;
     const std::string_view unit_text = std::string_view(text_).substr(unit, unit_end - unit);
     const bool has_unit = !unit_text.empty() && !is_keyword(unit_text) && unit_text[0] != '-';
-    side.operand.words = text_.substr(at_, (has_unit ? unit_end : end) - at_);
+    side.operand.words = text_.substr(at_, end - at_);
+    if (has_unit) side.operand.words += (unit > end ? " " : "") + std::string(unit_text);  // whatever space there is
     at_ = has_unit ? unit_end : end;
     return side;
   }

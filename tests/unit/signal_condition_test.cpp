@@ -178,6 +178,11 @@ TEST_F(ConditionTest, OutlivesItsTable) {
   EXPECT_EQ(condition.readings(frame_).at(0).text, "cartridge.dp = 0.92 bar, limit > 0.8 bar");
 }
 
+TEST_F(ConditionTest, ALimitIsShownOnOneLineHoweverItIsSpaced) {
+  const Condition condition = Condition::parse("cartridge.dp >\t0.8\t \tbar", *table_);
+  EXPECT_EQ(condition.readings(frame_).at(0).text, "cartridge.dp = 0 bar, limit > 0.8 bar");
+}
+
 TEST_F(ConditionTest, ReadingsForADebrief) {
   set("cartridge.dp", 1.2e5);
   set("array1.feed_pressure", 5e5);
