@@ -116,7 +116,7 @@ double Table::Impl::quantity_of(const Value& at, const std::string& value_path, 
   if (!(number >= range.min && number <= range.max))
     throw error(at, fmt::format("{} = {} is out of range", value_path, value_text(at)),
                 "use " + range_text(range, si_unit));
-  return number;
+  return number + 0.0;  // -0 as 0: a whole number of a file cannot tell them apart
 }
 
 std::string Table::Impl::text_of(const Value& at, const std::string& value_path) const {

@@ -1,5 +1,6 @@
 #include <gtest/gtest.h>
 
+#include <cmath>
 #include <cstdio>
 #include <filesystem>
 #include <fstream>
@@ -200,6 +201,18 @@ TEST(Table, ExpandedTextLoadsBackToTheSame) {
   second.finish();
   EXPECT_EQ(second.expanded(), text);
   EXPECT_NE(text.find("temperature = \"293.15 K\""), std::string::npos) << text;
+}
+
+// Or the expanded text, read again, would be another one: "-0" is a whole number in TOML.
+TEST(Table, AZeroHasNoSign) {
+  const Document document = Document::parse("a = \"-0 %\"\nb = -0.0\n", "f.toml");
+  EXPECT_FALSE(std::signbit(document.root().quantity("a", "1")));
+  EXPECT_FALSE(std::signbit(document.root().quantity("b", "1")));
+  const std::string once = document.expanded();
+  const Document again = Document::parse(once, "f.toml");
+  again.root().quantity("a", "1");
+  again.root().quantity("b", "1");
+  EXPECT_EQ(again.expanded(), once);
 }
 
 // Or the expanded text of a file that was taken would be refused.

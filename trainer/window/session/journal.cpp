@@ -1,7 +1,6 @@
 #include "trainer/window/session/journal.h"
 
 #include "engine/file/parse_json.h"
-
 #include "engine/step/json_numbers.h"
 
 namespace wetrun {
