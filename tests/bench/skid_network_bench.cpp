@@ -189,7 +189,7 @@ void print_references(const Network& network, const std::array<NetworkState, 2>&
     int iterations = 0;
     const double ns = best_ns(seconds, [&] {
       iterations = 0;
-      for (const std::size_t i : {0, 1}) {
+      for (const std::size_t i : {std::size_t{0}, std::size_t{1}}) {
         state[i].pressure_pa = start[i].pressure_pa;
         state[i].flow_m3_s = start[i].flow_m3_s;
         iterations += full.solve(state[i], sparse);
@@ -222,7 +222,7 @@ void print_warm_solves(const Network& network, const NetworkState& state, double
     std::array<NetworkState, 2> at = start;
     int iterations = 0;
     const auto rewind = [&] {
-      for (const std::size_t i : {0, 1}) {
+      for (const std::size_t i : {std::size_t{0}, std::size_t{1}}) {
         at[i].pressure_pa = start[i].pressure_pa;
         at[i].flow_m3_s = start[i].flow_m3_s;
       }
