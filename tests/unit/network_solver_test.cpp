@@ -11,13 +11,14 @@
 namespace {
 std::size_t allocations = 0;
 }
-void* operator new(std::size_t size) {
+// Not inlined: beside an inlined free() the compiler takes the pair for a mismatch.
+[[gnu::noinline]] void* operator new(std::size_t size) {
   ++allocations;
   if (void* p = std::malloc(size)) return p;
   throw std::bad_alloc();
 }
-void operator delete(void* p) noexcept { std::free(p); }
-void operator delete(void* p, std::size_t) noexcept { std::free(p); }
+[[gnu::noinline]] void operator delete(void* p) noexcept { std::free(p); }
+[[gnu::noinline]] void operator delete(void* p, std::size_t) noexcept { std::free(p); }
 
 namespace wetrun {
 namespace {
