@@ -98,9 +98,8 @@ private:
   [[noreturn]] void refuse_character() const {
     std::size_t end = at_ + 1;
     while (end < text_.size() && (static_cast<unsigned char>(text_[end]) & 0xc0u) == 0x80u) ++end;
-    throw InputError(position_of(text_, at_, name_),
-                     fmt::format("not valid TOML: '{}' stands outside quotes", shown(text_.substr(at_, end - at_))),
-                     "put text in quotes; names without quotes are of a to z, A to Z, 0 to 9, - and _");
+    refuse(fmt::format("not valid TOML: '{}' stands outside quotes", shown(text_.substr(at_, end - at_))),
+           "put text in quotes; names without quotes are of a to z, A to Z, 0 to 9, - and _");
   }
 
   std::string_view text_;

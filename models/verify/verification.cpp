@@ -22,7 +22,7 @@ const PublishedValue& Verification::row(std::string_view id) const {
   return *found;
 }
 
-void Verification::claim(const PublishedValue& row) { WETRUN_REQUIRE(claimed_.emplace(&row, true).second); }
+void Verification::claim(const PublishedValue& row) { WETRUN_REQUIRE(claimed_.insert(&row).second); }
 
 void Verification::add(const PublishedValue& row, double computed, std::string_view model, double allowed, bool holds) {
   add({&row, row.value, computed, computed - row.value, allowed, std::string(model), holds, ""});

@@ -3,7 +3,7 @@
 #pragma once
 #include <string>
 #include <string_view>
-#include <unordered_map>
+#include <unordered_set>
 #include <vector>
 
 #include "models/verify/published.h"
@@ -60,7 +60,7 @@ private:
   void add(const PublishedValue& row, double computed, std::string_view model, double allowed, bool holds);
   void add(Comparison comparison);
   void claim(const PublishedValue& row);
-  std::unordered_map<const PublishedValue*, bool> claimed_;
+  std::unordered_set<const PublishedValue*> claimed_;
   std::vector<Comparison> comparisons_;
   std::vector<LeftOut> left_out_;
 };
