@@ -18,6 +18,8 @@ template <class... Handlers>
 struct Handle : Handlers... {
   using Handlers::operator()...;
 };
+template <class... Handlers>
+Handle(Handlers...) -> Handle<Handlers...>;  // which Clang 16 does not find by itself
 
 constexpr double notice_s = 8;
 
