@@ -243,18 +243,18 @@ void Pump::turn(const OwnNumbers& own, const Rates& rates) const {
   const double rated = s_.motor.rated_rad_s(), omega = std::max(own.x[speed], 0.0) * rated;
   const double torque = own.aux[load_nm_s2] * omega * omega;
   const double drag_nm = friction_share * s_.motor.rated_torque_nm(), drag = drag_nm * omega / (omega + 5);
-  // How fast load and friction bring it to rest.
+  // By how much load and friction grow with the speed [N m s]: how fast they bring it to rest.
   const double braking = 2 * own.aux[load_nm_s2] * omega + 5 * drag_nm / ((omega + 5) * (omega + 5));
   double rate = -(torque + drag) / s_.inertia_kg_m2, decay = braking / s_.inertia_kg_m2;
   if (own.memory[powered] > 0.5) {
     const bool two = own.memory[phase_out] > 0.5;
-    const double target = steady_speed_rad_s(s_.motor, torque + drag, two ? 0.5 : 1.0);
+    const double strength = two ? 0.5 : 1.0, target = steady_speed_rad_s(s_.motor, torque + drag, strength);
     const double pull = two ? 0 : pull_up_ratio * s_.motor.rated_torque_nm();
     const bool stalled = two && own.x[speed] < 0.3;
     const double wish = (target - omega) / speed_time_s;
     const double most = std::max((pull - torque - drag) / s_.inertia_kg_m2, two && !stalled ? wish : 0.0);
     if (!stalled) rate = wish > 0 ? std::min(wish, most) : std::max(wish, rate);
-    if (rate == wish) decay = 1 / speed_time_s;
+    if (rate == wish) decay = (1 - steady_speed_slope(s_.motor, torque + drag, strength) * braking) / speed_time_s;
   }
   rates.dxdt[speed] = rate / rated;
   // Current and head follow the shaft, and a start is over within a second.

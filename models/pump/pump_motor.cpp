@@ -28,6 +28,13 @@ double steady_speed_rad_s(const MotorSpec& motor, double torque_nm, double stren
   return motor.synchronous_rad_s() * (1 - slip);
 }
 
+double steady_speed_slope(const MotorSpec& motor, double torque_nm, double strength) {
+  const double breakdown = motor.breakdown_ratio * motor.rated_torque_nm() * strength;
+  if (torque_nm >= breakdown || torque_nm <= 0) return 0;
+  const double ratio = breakdown / torque_nm, root = std::sqrt(ratio * ratio - 1);
+  return -motor.synchronous_rad_s() * motor.breakdown_slip * (ratio - root) * ratio / (root * torque_nm);
+}
+
 double motor_current_a(const MotorSpec& motor, double speed_rad_s, bool phase_lost) {
   const double rated = motor.rated_current_a(), idle = 0.4 * rated;
   const auto part = [&](double slip) {

@@ -39,6 +39,8 @@ struct MotorSpec {
 
 /// Speed [rad/s] at which the motor carries a torque; 0 when it cannot. `strength` scales the breakdown torque.
 double steady_speed_rad_s(const MotorSpec& motor, double torque_nm, double strength);
+/// By how much it falls with the torque [rad/s per N m], negative; 0 where it is not carried or nothing is asked for.
+double steady_speed_slope(const MotorSpec& motor, double torque_nm, double strength);
 /// Line current [A] at a speed, in the two lines that are left if a phase is lost.
 double motor_current_a(const MotorSpec& motor, double speed_rad_s, bool phase_lost);
 
