@@ -17,6 +17,7 @@ constexpr double of_state = 1e-2;             // of a state's size
 constexpr double fine = 1.25e-3;              // the same, for the parts of a leg of one step
 constexpr double settled = 0.5;               // share of the tolerance by which prediction and correction may differ
 constexpr double of_follower = 0.02;          // weight of states that decay: exact but for the line they follow
+constexpr double followed = 2e-3;             // of the tolerance: if one moves more, slopes are asked for where it goes
 constexpr double inside = 1e-3;               // of such a state, by which it may differ in the middle of a leg,
 constexpr double quick = 0.4;                 // unless it decays faster than so [1/s]: then it has soon settled
 constexpr double shortest = 1.0 / 128;        // of a step, that units may ask for
@@ -164,6 +165,23 @@ void LegStepper::stages(const LegEnd& start, const NetworkState& end, const std:
   }
 }
 
+/// Puts the predicted followers where the slopes at the end take them, if that is far enough to matter to others; says
+/// how far the first prediction was off, as a share of the tolerance.
+double LegStepper::follow(const std::vector<double>& x0, double h_s) {
+  following_ = predicted_;
+  double worst = 0;
+  for (std::size_t i = cells_; i < x0.size(); ++i) {
+    const double decay = n0_.decay[i - cells_];
+    if (!(decay > 0)) continue;
+    const double rest_0 = n0_.rate[i] + decay * x0[i], rest_1 = n1_.rate[i] + decay * predicted_[i];
+    const Weights w = weights_of(decay * h_s);
+    following_[i] = w.keep * x0[i] + h_s * (w.held * rest_0 + w.rising * (rest_1 - rest_0));
+    worst = std::max(worst, std::abs(following_[i] - predicted_[i]) * state_scale_[i - cells_]);
+  }
+  if (worst > followed) std::swap(predicted_, following_);
+  return worst;
+}
+
 double LegStepper::distance(const std::vector<double>& x) const {
   double worst = lanes::worst(rows_.size(), rows_.data(), predicted_rows_.data(), scale_.data());
   for (std::size_t i = cells_; i < x.size(); ++i)
@@ -174,8 +192,7 @@ double LegStepper::distance(const std::vector<double>& x) const {
 double LegStepper::estimate_of_states(const std::vector<double>& x) const {
   double worst = 0;
   for (std::size_t i = cells_; i < x.size(); ++i) {
-    const double weight = n0_.decay[i - cells_] > 0 ? of_follower : 1;
-    worst = std::max(worst, weight * std::abs(x[i] - predicted_[i]) * state_scale_[i - cells_]);
+    if (!(n0_.decay[i - cells_] > 0)) worst = std::max(worst, std::abs(x[i] - predicted_[i]) * state_scale_[i - cells_]);
   }
   return worst;
 }
@@ -280,6 +297,11 @@ LegReport LegStepper::advance(const LegEnd& start, const std::vector<double>& fl
   machine_.look(predicted_, time_s + h_s, around, end.picture, last_);
   machine_.slopes(predicted_, time_s + h_s, seen, end.picture, n1_);
   if (too_long(2 * n1_.longest_leg_s)) return report;  // what begins in the leg may take twice what it asks for
+  const double led = follow(start.x, h_s);
+  if (led > followed) {
+    machine_.look(predicted_, time_s + h_s, around, end.picture, last_);
+    machine_.slopes(predicted_, time_s + h_s, seen, end.picture, n1_);
+  }
   const std::vector<double>& flow_end = end.picture.network.flow_m3_s;
   if (something_new()) {
     pack_start(start.x, {&n0_, &n1_});
@@ -306,13 +328,13 @@ LegReport LegStepper::advance(const LegEnd& start, const std::vector<double>& fl
                               report.parts + 1, most_parts);
   }
   transport_.unpack(rows_, {end.x.data(), cells_});
-  report.error = std::max(report.error, estimate_of_states(end.x));
+  report.error = std::max({report.error, estimate_of_states(end.x), of_follower * led});
   report.negative = any_negative();
   if (whole) {
     bend_inside(start.x, end.x, h_s, arc);
     report.error = std::max(report.error, estimate_inside(start.x, end.x, h_s, arc));
   }
-  if (distance(end.x) > settled) couple(end.x);
+  if (std::max(distance(end.x), led) > settled) couple(end.x);
   return report;
 }
 

@@ -70,6 +70,7 @@ private:
   void stages(const LegEnd& start, const NetworkState& end, const std::vector<double>& x_end, const Slopes& n1,
               const std::vector<double>& rate_1, double a, double b, double h_s, std::vector<double>& rows,
               std::vector<double>& x);
+  double follow(const std::vector<double>& x0, double h_s);
   double distance(const std::vector<double>& x) const;
   double estimate_of_states(const std::vector<double>& x) const;
   int parts_for_positivity(const LegEnd& start, const LegEnd& end, double h_s);
@@ -85,7 +86,7 @@ private:
   std::size_t cells_;  // numbers of cells in x
   Slopes n0_, n1_;
   NetworkState carried_;           // flows of the prediction
-  std::vector<double> predicted_;  // as x
+  std::vector<double> predicted_, following_;  // as x
   std::vector<double> last_;       // by signal: the frame, with what units look at as it is now
   std::vector<double> start_, rate_0_, rate_1_, stage_, part_start_, predicted_rows_, rows_, scale_, before_last_,
       bend_;                                                          // packed

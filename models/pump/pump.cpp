@@ -65,7 +65,7 @@ constexpr double damage_from_k = 393.15, damage_full_k = 433.15, damage_time_s =
 constexpr double winding_rise_rated_k = 80, winding_time_s = 900, winding_limit_k = 453.15;
 constexpr double speed_time_s = 0.25, pull_up_ratio = 2.0, friction_share = 0.02;
 constexpr double speed_in_a_leg = 0.01;                            // of rated speed
-constexpr double gas_leg_s = 0.5, gas_from = 5e-4, gas_to = 0.15;  // bubbles show; no head is left
+constexpr double gas_leg_s = 0.5, gas_creeps_1_s = 5e-7, gas_to = 0.15;  // no bubble shows; no head is left
 constexpr double air_way_s = 4;
 constexpr double vapour_time_s = 3, vent_rate_per_s = 0.25, vent_area_m2 = 2e-5;
 constexpr double head_lost_by_wear = 0.35;
@@ -279,7 +279,7 @@ void Pump::fill(const World& world, const OwnNumbers& own, const Rates& rates) c
   const double vented = own.control[vent] * vent_rate_per_s * smooth_step(inlet, 0, 5e3);
   rates.dxdt[gas] = ((1 - g) * entering - g * carried) / s_.casing_m3 - vented * g;
   // Bubbles show, head, flow and the vortex that lets the air in answer to the gas, which follows within a second.
-  if (g > gas_from && g < gas_to && entering > 0) rates.limit_leg(gas_leg_s);
+  if (std::abs(rates.dxdt[gas]) > gas_creeps_1_s && g < gas_to) rates.limit_leg(gas_leg_s);
   rates.decay[gas] = std::max((entering + carried + g * by_gas) / s_.casing_m3 + vented, 0.0);
   const double air = own.fault[air_leak] * std::sqrt(std::max(0.0, 5e3 - inlet) / 1e5);
   rates.dxdt[leak_air] = (air - own.x[leak_air]) / air_way_s;

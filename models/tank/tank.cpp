@@ -24,7 +24,7 @@ constexpr double overflow_leg_s = 2;
 constexpr double mouth_leg_s = 0.5;           // while the level passes a nozzle's mouth
 constexpr double dissolving_in_a_leg = 0.03;  // of what lies on the floor, as long as that is more than
 constexpr double handful_kg = 0.03;
-constexpr double heel_band = 0.03, of_heel_in_a_leg = 0.05, of_volume_in_a_leg = 0.01;
+constexpr double heel_band = 0.03, of_heel_in_a_leg = 0.05;
 constexpr double boiling_k = 373.15, boiling_time_s = 5;
 constexpr double latent_j_m3 = 2.257e6 * 958.4;  // water at 100 degC (IAPWS-IF97, from memory)
 constexpr double element_rise_k = 30, bare_element_w_k = 3, element_limit_k = 700;
@@ -162,11 +162,9 @@ void Tank::keep_zones(const View& v, const OwnNumbers& own, const Gained& gained
   const double total = upper + lower, emptying = std::max(-total, 0.0) / v.volume;
   const double excess = vb - s_.bottom_share * v.volume;
   const double net = s_.bottom_share * total - lower - excess * (1 / zone_time_s + 2 * emptying);
-  // What the zones share out follows their volumes, which a leg takes to change little.
-  if (total != 0) rates.limit_leg(of_volume_in_a_leg * v.volume / std::abs(total));
   const double both = own.aux[mix_rate] * vk * vb / v.volume;
-  rates.exchange[2 * s_.exchange] = (both + std::max(net, 0.0)) / vk;
-  rates.exchange[2 * s_.exchange + 1] = (both + std::max(-net, 0.0)) / vb;
+  rates.exchange[2 * s_.exchange] = both + std::max(net, 0.0);
+  rates.exchange[2 * s_.exchange + 1] = both + std::max(-net, 0.0);
 }
 
 void Tank::dissolve(const View& v, const OwnNumbers& own, const Rates& rates, Gained& gained) const {
@@ -252,7 +250,8 @@ void Tank::rates(const World& world, const OwnNumbers& own, const Rates& rates) 
   rates.dxdt[dial_k] = (v.bulk_k - own.x[dial_k]) / dial_lag_s;
   rates.decay[dial_k] = 1 / dial_lag_s;
   const double swirling = swirl(v, world);
-  if (std::abs(swirling - own.x[vortex]) > swirling / 20) rates.limit_leg(swirl_leg_s);  // it sets in and goes steeply
+  // It sets in and goes steeply.
+  if (swirling > 0 && std::abs(swirling - own.x[vortex]) > swirling / 20) rates.limit_leg(swirl_leg_s);
   rates.dxdt[vortex] = (swirling - own.x[vortex]) / swirl_time_s;
   rates.decay[vortex] = 1 / swirl_time_s;
   keep_zones(v, own, gained, rates);
@@ -376,6 +375,8 @@ void Tank::indicators(const World& world, const OwnNumbers& own, std::span<doubl
   z[6] = depth - (s_.recycle_height_m - s_.jet_diameter_m / 2);
   z[7] = depth - (s_.recycle_height_m + s_.jet_diameter_m / 2);
   z[8] = depth - (s_.outlet_height_m + s_.outlet_diameter_m / 2);
+  // And where a vortex sets in or is gone.
+  z[9] = depth - s_.outlet_height_m - vortex_submergence_m(world.flow(outlet_), s_.outlet_diameter_m, s_.vortex_factor);
 }
 
 void Tank::observe(const World& world, const OwnNumbers& own, std::span<double> r) const {

@@ -140,7 +140,7 @@ void Tank::declare() {
   declare_controls(info_, s_);
   WETRUN_REQUIRE(info_.controls.size() == control_count && info_.faults.size() == fault_count);
   declare_readings(info_);
-  info_.indicators = 9;
+  info_.indicators = 10;
 }
 
 namespace {

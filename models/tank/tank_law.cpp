@@ -34,12 +34,16 @@ double overflow_pipe_flow_m3_s(double head_m, double diameter_m) {
                   0.61 * area * std::sqrt(2 * gravity_m_s2 * head_m));
 }
 
+double vortex_submergence_m(double flow_m3_s, double diameter_m, double factor) {
+  const double velocity = std::max(flow_m3_s, 0.0) / (std::numbers::pi / 4 * diameter_m * diameter_m);
+  const double froude = velocity / std::sqrt(gravity_m_s2 * diameter_m);
+  return factor * diameter_m * (1 + 2.3 * froude);
+}
+
 double vortex_air_fraction(double submergence_m, double flow_m3_s, double diameter_m, double factor) {
   if (submergence_m <= 0) return 1;
   if (flow_m3_s <= 0) return 0;
-  const double velocity = flow_m3_s / (std::numbers::pi / 4 * diameter_m * diameter_m);
-  const double froude = velocity / std::sqrt(gravity_m_s2 * diameter_m);
-  const double needed = factor * diameter_m * (1 + 2.3 * froude);
+  const double needed = vortex_submergence_m(flow_m3_s, diameter_m, factor);
   if (submergence_m >= needed) return 0;
   const double bare = 1 - submergence_m / needed;
   return bare * bare;
