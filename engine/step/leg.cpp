@@ -11,8 +11,7 @@ namespace {
 constexpr double g = 0.29289321881345254;  // 1 - 1/sqrt(2)
 constexpr double positive_up_to = 2.4;     // throughputs of the fastest cell in one piece
 constexpr int most_parts = 64;
-constexpr double bend = 2e-3;                 // see leg.h: share of a cell's content off the straight line
-constexpr double stays = 3e-5;                // and share of the plant's volume that a step may leave wrong
+constexpr double bend = 3e-4;                 // see leg.h: share of a cell's content off the straight line
 constexpr double of_state = 1e-2;             // of a state's size
 constexpr double fine = 1.25e-3;              // the same, for the parts of a leg of one step
 constexpr double settled = 0.5;               // share of the tolerance by which prediction and correction may differ
@@ -95,11 +94,9 @@ void LegStepper::set_scales(const std::vector<double>& x) {
   per_peak_.resize(width);
   limit_.assign(width, std::numeric_limits<double>::infinity());
   scale_.assign(start_.size(), 0.0);  // of what only keeps account it stays 0
-  double plant_m3 = 0;
   for (std::size_t i = 0; i < transport_.rows(); ++i) {
     if (!is_inner_[transport_.cell_of_row(i)]) continue;
     const double volume = std::max(start_[i * width], least_volume_m3);
-    plant_m3 += volume;
     lanes::raise(width, 1 / volume, &start_[i * width], peak_.data());
   }
   for (std::size_t j = 0; j < width; ++j) per_peak_[j] = 1 / peak_[j];
@@ -107,10 +104,8 @@ void LegStepper::set_scales(const std::vector<double>& x) {
     if (!plant_->is_signed(components_[j])) limit_[j] = peak_[j];
   for (std::size_t i = 0; i < transport_.rows(); ++i) {
     if (!is_inner_[transport_.cell_of_row(i)]) continue;
-    const double volume = std::max(start_[i * width], least_volume_m3), of_plant = 0.5 * volume / (stays * plant_m3);
-    const bool large = of_plant * of_plant > 1 / (bend * bend * bend);
-    const double strict = (large ? std::cbrt(of_plant * of_plant) : 1 / bend) / volume;
-    lanes::scale(width, strict, per_peak_.data(), &scale_[i * width]);
+    const double volume = std::max(start_[i * width], least_volume_m3);
+    lanes::scale(width, 1 / (bend * volume), per_peak_.data(), &scale_[i * width]);
   }
   for (std::size_t i = cells_; i < x.size(); ++i)
     state_scale_[i - cells_] = 1 / (of_state * std::max(std::abs(x[i]), little_[i - cells_]));
@@ -192,7 +187,8 @@ double LegStepper::distance(const std::vector<double>& x) const {
 double LegStepper::estimate_of_states(const std::vector<double>& x) const {
   double worst = 0;
   for (std::size_t i = cells_; i < x.size(); ++i) {
-    if (!(n0_.decay[i - cells_] > 0)) worst = std::max(worst, std::abs(x[i] - predicted_[i]) * state_scale_[i - cells_]);
+    if (!(n0_.decay[i - cells_] > 0))
+      worst = std::max(worst, std::abs(x[i] - predicted_[i]) * state_scale_[i - cells_]);
   }
   return worst;
 }

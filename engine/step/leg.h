@@ -10,7 +10,9 @@
 // States that follow something fast (Rates::decay) are -decay x + a rest: with the rest on a straight line that is
 // solved exactly (exponential integrator: Cox & Matthews 2002, J. Comput. Phys. 176:430, eq. 8; from memory).
 //
-// N reads other units' readings as they are at either end, not as the last frame had them.
+// N reads other units' readings as they are at either end, not as the last frame had them; and at the end it reads states
+// that follow something fast where they will be, since the prediction holds their rest and so leaves them a leg behind
+// (what they drive would be of first order).
 //
 // y and N run in a straight line between the values at both ends: those at the end come from a predicted x(t+h), found
 // with N held and flows that go on as on the leg before. That is second order. If the corrected x differs from the
@@ -19,8 +21,7 @@
 //
 // Error: of cells, X2 less the straight line through X1: e = (1/2 - g)(h/tau)^2 for something that decays with tau.
 // What the method leaves is then 0.04 (h/tau)^3, or e^1.5/2. A cell's content, at the largest concentration of the
-// component in the plant, may move by e <= 0.2 % off the line (fast cells: what they get wrong is washed out with the
-// next content), and by e^1.5/2 <= 3e-5 of the plant's volume (large cells, where errors stay). Of states: corrected
+// component in the plant, may move by e <= 0.03 % off the line, which leaves 3e-6 of it. Of states: corrected
 // less predicted, h^2/2 times the change of N, against their size; and of those that follow something, how far the
 // parabola inside the leg is from their known course in its middle. A leg of one step is made in as many parts as a
 // finer limit and positivity ask for. tests/bench/README.md and tests/scenario/README.md say what all this amounts to on
@@ -85,9 +86,9 @@ private:
   ImplicitTransport transport_;
   std::size_t cells_;  // numbers of cells in x
   Slopes n0_, n1_;
-  NetworkState carried_;           // flows of the prediction
+  NetworkState carried_;                       // flows of the prediction
   std::vector<double> predicted_, following_;  // as x
-  std::vector<double> last_;       // by signal: the frame, with what units look at as it is now
+  std::vector<double> last_;                   // by signal: the frame, with what units look at as it is now
   std::vector<double> start_, rate_0_, rate_1_, stage_, part_start_, predicted_rows_, rows_, scale_, before_last_,
       bend_;                                                          // packed
   std::vector<double> peak_, per_peak_, limit_;                       // by packed component

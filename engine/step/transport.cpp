@@ -278,9 +278,10 @@ void ImplicitTransport::solve_volumes(const Drive& drive, double a_s, const std:
     volume_[row_of_cell_[edges[e].from.index()]] -= a_s * flow;
     volume_[row_of_cell_[edges[e].to.index()]] += a_s * flow;
   }
-  for (std::size_t k = 0; k < exchange_.size(); ++k) {
-    volume_[exchange_[k].from] -= a_s * drive.exchange_m3_s[k];
-    volume_[exchange_[k].to] += a_s * drive.exchange_m3_s[k];
+  for (std::size_t k = 0; k < exchange_.size(); k += 2) {
+    const double net = a_s * (drive.exchange_m3_s[k] - drive.exchange_m3_s[k + 1]);
+    volume_[exchange_[k].from] -= net;
+    volume_[exchange_[k].to] += net;
   }
   solve_with(volume_work_, volume_.data());
 }

@@ -19,6 +19,19 @@ TEST(Motor, HasTheRatingsOfItsSize) {
   EXPECT_EQ(steady_speed_rad_s(motor, 3 * motor.rated_torque_nm(), 1), 0);
 }
 
+TEST(Motor, SpeedFallsWithTheTorqueByItsSlope) {
+  const MotorSpec motor;
+  for (const double strength : {1.0, 0.5})
+    for (const double share : {0.05, 0.4, 1.0, 1.3}) {
+      const double torque = share * motor.rated_torque_nm(), d = 1e-4 * torque;
+      const double across =
+          steady_speed_rad_s(motor, torque + d, strength) - steady_speed_rad_s(motor, torque - d, strength);
+      EXPECT_NEAR(steady_speed_slope(motor, torque, strength), across / (2 * d), 1e-6) << share;
+    }
+  EXPECT_EQ(steady_speed_slope(motor, 3 * motor.rated_torque_nm(), 1), 0);
+  EXPECT_EQ(steady_speed_slope(motor, 0, 1), 0);
+}
+
 // One line open. Standing: two phase impedances in series across the line voltage, V/(2 Z) against V/(sqrt(3) Z), which
 // is sqrt(3)/2 of the locked current (circuit theory). Running near full load it draws about 1.7 to 2.5 times what it
 // drew (sqrt(3) for the same power at the same power factor, more with the greater slip; common practice, from memory).

@@ -3,8 +3,6 @@
 // within 0.1 %, all rules judged alike. What that takes and shows for the other operators too is in README.md here.
 #include <gtest/gtest.h>
 
-#include <set>
-
 #include "tests/support/whole_plant.h"
 
 namespace wetrun::test {
@@ -27,12 +25,6 @@ std::vector<Case> passing_cases() {
   return cases;
 }
 
-/// Of the clean, what is off by more than 0.1 %: momentary differences of pressure of some kPa, by 2 to 11 Pa. Why has not
-/// been found; README.md says so.
-const std::set<std::string> not_within = {"permeate_return_valve.drop, highest",  "stack_product_valve.drop, lowest",
-                                          "concentrate_waste_valve.drop, lowest", "stack_feed_valve.drop, lowest",
-                                          "array_2_permeate_valve.drop, lowest",  "array_2_feed_valve.drop, lowest"};
-
 class WholeExercise : public testing::TestWithParam<Case> {};
 
 TEST_P(WholeExercise, AgreesWithCvodeWithinATenthOfAPercent) {
@@ -40,7 +32,7 @@ TEST_P(WholeExercise, AgreesWithCvodeWithinATenthOfAPercent) {
   const WholePlantCheck check = check_whole_plant(GetParam().exercise, GetParam().sequence, clean ? 1e-8 : 1e-10);
   EXPECT_GT(check.values.size(), 1000u);
   for (const ComparedValue& value : check.values)
-    EXPECT_LE(value.difference, clean && not_within.contains(value.name) ? 5e-3 : 1e-3)
+    EXPECT_LE(value.difference, 1e-3)
         << value.name << ": " << value.ours << ", by CVODE " << value.reference;
   EXPECT_EQ(check.other_verdicts, std::vector<std::string>{});
   EXPECT_NEAR(check.score, check.reference_score, 0.1);

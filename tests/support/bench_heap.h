@@ -36,6 +36,15 @@ void* operator new(std::size_t bytes, std::align_val_t alignment) {
 void* operator new[](std::size_t bytes, std::align_val_t alignment) {
   return wetrun::bench::heap_take(bytes, static_cast<std::size_t>(alignment));
 }
+// The library's own would do, but sanitizers bring others, whose blocks are none of ours.
+void* operator new(std::size_t bytes, const std::nothrow_t&) noexcept {
+  try {
+    return wetrun::bench::heap_take(bytes);
+  } catch (const std::bad_alloc&) {
+    return nullptr;
+  }
+}
+void* operator new[](std::size_t bytes, const std::nothrow_t& nothrow) noexcept { return operator new(bytes, nothrow); }
 void operator delete(void* block) noexcept { wetrun::bench::heap_give(block); }
 void operator delete[](void* block) noexcept { wetrun::bench::heap_give(block); }
 void operator delete(void* block, std::size_t) noexcept { wetrun::bench::heap_give(block); }

@@ -13,8 +13,10 @@ namespace wetrun {
 #endif
 
 #ifdef WETRUN_SANITIZED
+inline constexpr bool sanitized = true;
 inline constexpr double patience = 10;
 #else
+inline constexpr bool sanitized = false;
 inline constexpr double patience = 1;
 #endif
 

@@ -10,6 +10,7 @@
 #include "engine/file/limits.h"
 #include "tests/support/hostile_files.h"
 #include "tests/support/imported_symbols.h"
+#include "tests/support/patience.h"
 
 namespace wetrun::test {
 namespace {
@@ -61,8 +62,10 @@ TEST_F(Hostile, AFileNamesOnlyWhatLiesBesideIt) {
         EXPECT_EQ(std::count(ran.err.begin(), ran.err.end(), '\n'), 1) << ran.err;
         EXPECT_EQ(ran.err.find("hunter2"), std::string::npos) << ran.err;
         for (const char* never : {"secret", "passwd", "environ", "/dev/zero"})
-          for (const std::string& opened : ran.read)
+          for (const std::string& opened : ran.read) {
+            if (sanitized && opened == "/proc/self/environ") continue;  // the sanitizer looks for its options there
             EXPECT_EQ(opened.find(never), std::string::npos) << name << " opened " << opened;
+          }
       }
   }
   // A sequence that names a skid is looked up from its own folder too.
