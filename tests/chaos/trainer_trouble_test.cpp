@@ -167,6 +167,20 @@ TEST_F(TrainerTrouble, ADiskThatIsFullFromTheStartIsNoReasonNotToTrain) {
   EXPECT_GE(saved_s(), shown);
 }
 
+TEST_F(TrainerTrouble, AListOfBoxesThatNoLongerFitsEndsNothing) {
+  if (const std::string why = SmallDisk::unavailable(); !why.empty()) GTEST_SKIP() << why;
+  const SmallDisk disk(fs::path(trainer_.boxes_file()).parent_path().string());
+  begin();
+  disk.fill();
+  const double listed_s = shown_s();
+  EXPECT_FALSE(trainer_.wait([&] { return shown_s() > listed_s + 10 || !trainer_.program().running(); }, 5))
+      << "the case must be one in which the list cannot be written";
+  ASSERT_TRUE(trainer_.program().running()) << trainer_.errors();
+  disk.make_room();
+  EXPECT_TRUE(shows_at_least(listed_s + 30)) << "it went on, and so does the list";
+  EXPECT_EQ(trainer_.close(), 0) << trainer_.errors();
+}
+
 TEST_F(TrainerTrouble, LeftWhileTheDiskIsFullItSaysWhatIsLost) {
   if (const std::string why = SmallDisk::unavailable(); !why.empty()) GTEST_SKIP() << why;
   const SmallDisk disk(trainer_.state());
