@@ -142,15 +142,15 @@ void Autosave::loop() {
     const double time_s = time_s_;
     text_.reset();
     guard.unlock();
-    std::optional<InputError> trouble;
+    std::optional<Trouble> trouble;
     try {
       write(text);
     } catch (const InputError& error) {
-      trouble = error;
+      trouble = {error.where(), error.wrong(), error.right()};
     }
     guard.lock();
     if (!trouble) state_.saved_s = time_s;
-    state_.trouble = trouble;
+    state_.trouble = std::move(trouble);
     state_.busy = text_.has_value();
     written_.notify_all();
   }

@@ -46,9 +46,15 @@ public:
   /// Waits until all that was put is written, or could not be.
   void finish();
 
+  /// Of an InputError, whose copies would share the text of what() between threads.
+  struct Trouble {
+    SourcePos where;
+    std::string wrong, right;
+    InputError error() const { return InputError(where, wrong, right); }
+  };
   struct State {
-    double saved_s = -1;                // run time of the last save on disk; < 0: none yet
-    std::optional<InputError> trouble;  // of the last attempt
+    double saved_s = -1;             // run time of the last save on disk; < 0: none yet
+    std::optional<Trouble> trouble;  // of the last attempt
     bool busy = false;
   };
   State state() const;

@@ -261,7 +261,7 @@ void Session::Worker::save_now() {
     autosave(true);
   });
   const Autosave::State state = autosave_->state();
-  if (state.trouble) throw *state.trouble;
+  if (state.trouble) throw state.trouble->error();
 }
 
 void Session::Worker::note(JournalEntry::What what, std::size_t sheet_step) {

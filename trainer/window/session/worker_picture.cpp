@@ -79,7 +79,7 @@ void Session::Worker::publish() {
   if (autosave_) {
     const Autosave::State state = autosave_->state();
     fresh->saved_s = state.saved_s;
-    if (state.trouble) fresh->save_trouble = state.trouble->what();
+    if (state.trouble) fresh->save_trouble = state.trouble->error().what();
   }
   fresh->trouble = trouble_;
   const std::lock_guard<std::mutex> guard(mutex);
