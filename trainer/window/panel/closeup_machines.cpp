@@ -160,7 +160,7 @@ void housing(Card& card, const Box& b) {
 
 void closeup_pump(Card& card) {
   const float below = card.px(226);
-  const float high = std::clamp(card.left_over() - below, card.px(130), card.width() * 0.62F);
+  const float high = between(card.left_over() - below, card.px(130), card.width() * 0.62F);
   pump_set(card, {card.x0, card.y + card.px(2), card.x1, card.y + high});
   card.y += high + card.px(10);
   const auto said = [&](const char* leaf) {

@@ -245,7 +245,7 @@ void closeup_valve(Card& card) {
   if (face == nullptr) return;
   const float below = card.px(76);
   const bool quarter = face->handle == HandleKind::lever;
-  const float high = std::clamp(card.left_over() - below, card.px(150), card.width() * (quarter ? 0.80F : 0.82F));
+  const float high = between(card.left_over() - below, card.px(150), card.width() * (quarter ? 0.80F : 0.82F));
   const Box area{card.x0, card.y, card.x1, card.y + high};
   if (quarter)
     lever(card, *face, area);

@@ -159,7 +159,7 @@ private:
       list_->AddRectFilled({x, area.y0}, {x + hair(), area.y1}, fade(kit_.colour.rule, 0.75F));
       const std::string words = clock_text(t);
       const float wide = measure(kit_, Type::small, words).x;
-      const float left = std::clamp(x - wide / 2, plot_.x0 - kit_.px(10), plot_.x1 - wide + kit_.px(10));
+      const float left = between(x - wide / 2, plot_.x0 - kit_.px(10), plot_.x1 - wide + kit_.px(10));
       put_text(kit_, *list_, Type::small, {left, plot_.y1 + kit_.px(4)}, kit_.colour.ink_soft, words, Align::left,
                fmt::format("chart/time/{:.0f}", t));
     }
@@ -315,7 +315,8 @@ private:
                                  {x + kit_.px(0.5F), plot_.y0 - kit_.px(1)}, kit_.colour.hand);
       }
     }
-    if (hovered_) line(*reading_s(), fade(kit_.colour.ink, 0.7F));
+    if (hovered_)
+      if (const std::optional<double> at = reading_s()) line(*at, fade(kit_.colour.ink, 0.7F));
   }
 
   double value_of(const Pen& pen, const std::optional<double>& at) const {
@@ -339,7 +340,7 @@ private:
       for (const std::size_t pen : lanes_[i].pens) {
         const float y = y_of(i, value_of(pens()[pen], at));
         labels.push_back(
-            {pen, std::clamp(y, lane_boxes_[i].y0 + line * 0.4F, lane_boxes_[i].y1 - line * 0.4F) - line / 2});
+            {pen, between(y, lane_boxes_[i].y0 + line * 0.4F, lane_boxes_[i].y1 - line * 0.4F) - line / 2});
       }
     std::stable_sort(labels.begin(), labels.end(), [](const Label& a, const Label& b) { return a.y < b.y; });
     const float pitch =

@@ -26,4 +26,7 @@ struct Box {
   Box grown(float by) const { return {x0 - by, y0 - by, x1 + by, y1 + by}; }
 };
 
+/// `value` between the two; `low` where there is no room between them.
+inline float between(float value, float low, float high) { return std::clamp(value, low, std::max(low, high)); }
+
 }  // namespace wetrun

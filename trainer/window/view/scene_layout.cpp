@@ -240,7 +240,7 @@ void Builder::place_group(std::size_t index) {
   Group& group = groups_[index];
   const UnitEntry& unit = graph_[group.unit];
   const float y = group.middle, rows = static_cast<float>(std::min(unit.rows, 8));
-  const float half = unit.kind == ItemKind::array ? std::clamp(rows * 13 + 4, 46.0F, pitch_ / 2 - 24)
+  const float half = unit.kind == ItemKind::array ? std::min(std::max(rows * 13 + 4, 46.0F), pitch_ / 2 - 24)
                                                   : std::min(56.0F, pitch_ / 2 - 22);
   put(group.unit, {block_x0_, y - half, block_x1_, y + half}, y, false);
   if (!group.feed.empty()) {
@@ -256,7 +256,7 @@ void Builder::place_group(std::size_t index) {
     const std::vector<Slot> line = slots(outlet.own, true, false);
     // The last valve of every outlet stands in one column.
     const float first = block_x1_ + std::max(6.0F, outlets_x_ - block_x1_ - length(line) - 6);
-    const float level = std::clamp(row[i], y - half + 8, y + half - 8);
+    const float room = std::max(half - 8, 0.0F), level = std::clamp(row[i], y - room, y + room);
     if (line.empty()) {
       pipe(unit.name, node(outlet.own.nodes.back()), {{block_x1_, level}, {end, level}}, 10);
     } else {
