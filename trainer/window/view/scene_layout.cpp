@@ -138,7 +138,7 @@ void Builder::measure_groups() {
   top_ = y + 52;
   const float least = dials ? 230.0F : 146.0F, n = static_cast<float>(std::max<std::size_t>(1, groups_.size()));
   floor_ = std::max(930.0F, top_ + least * n + 40);
-  pitch_ = std::clamp((floor_ - 96 - top_) / n, least, 224.0F);
+  pitch_ = between((floor_ - 96 - top_) / n, least, 224.0F);
 }
 
 void Builder::place_tank() {
