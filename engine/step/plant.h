@@ -41,7 +41,7 @@ public:
     CellId from, to;
     std::uint32_t filter = no_filter;  // index of the filter it passes when the flow is > 0
   };                                   // one hop of a link's path; flow > 0 goes from -> to
-  /// Two cells that mix directly: a unit's rates() says how much, each way.
+  /// Two cells that mix directly: a unit's rates() says how fast, each way.
   struct Exchange {
     CellId a, b;
   };
@@ -135,7 +135,7 @@ public:
   LinkId add_link(std::string name, std::string node_a, std::string node_b, std::shared_ptr<const LinkLaw> law,
                   std::vector<CellId> chain = {});
   LinkId add_given_flow(std::string name, std::string node_a, std::string node_b, std::vector<CellId> chain = {});
-  /// The numbers of the result in Rates::exchange are 2 id (from a to b) and 2 id + 1 (from b to a).
+  /// The numbers of the result in Rates::exchange are 2 id (share of a to b) and 2 id + 1 (share of b to a).
   std::size_t add_exchange(CellId a, CellId b);
   /// The result is the index of the filter in Rates::passing(). One filter a link.
   std::size_t add_filter(LinkId link, CellId catcher = {});

@@ -60,15 +60,13 @@ void add_sources(const Plant& plant, std::span<const double> flow_m3_s, std::spa
   }
 }
 
-void add_exchange(const Plant& plant, std::span<const double> cells, std::span<const double> exchange_m3_s,
+void add_exchange(const Plant& plant, std::span<const double> cells, std::span<const double> rate_1_s,
                   std::span<double> dcells) {
   const std::size_t n = plant.components();
   for (std::size_t k = 0; k < plant.exchanges().size(); ++k) {
     const std::size_t a = plant.exchanges()[k].a.index() * n, b = plant.exchanges()[k].b.index() * n;
-    const double from_a = exchange_m3_s[2 * k] / std::max(cells[a], least_volume_m3);
-    const double from_b = exchange_m3_s[2 * k + 1] / std::max(cells[b], least_volume_m3);
     for (std::size_t j = 0; j < n; ++j) {
-      const double moved = from_a * cells[a + j] - from_b * cells[b + j];
+      const double moved = rate_1_s[2 * k] * cells[a + j] - rate_1_s[2 * k + 1] * cells[b + j];
       dcells[a + j] -= moved;
       dcells[b + j] += moved;
     }
@@ -119,9 +117,8 @@ ImplicitTransport::ImplicitTransport(const Plant& plant) : plant_(plant) {
     if (edge.filter != Plant::no_filter && plant.filters()[edge.filter].catcher.valid())
       catch_way_[edge.filter] = way(edge.from, plant.filters()[edge.filter].catcher);
   for (const Plant::Exchange& exchange : plant.exchanges()) {
-    const auto a = row_of_cell_[exchange.a.index()], b = row_of_cell_[exchange.b.index()];
-    exchange_.push_back({a, b, way(exchange.a, exchange.b)});
-    exchange_.push_back({b, a, way(exchange.b, exchange.a)});
+    exchange_way_.push_back(way(exchange.a, exchange.b));
+    exchange_way_.push_back(way(exchange.b, exchange.a));
   }
   for (std::uint32_t e = 0; e < plant.edges().size(); ++e) taken_.push_back(e);
   volume_work_ = make_work(1);
@@ -260,7 +257,7 @@ void ImplicitTransport::solve_with(Work& work, double* packed) {
   }
 }
 
-// Volumes after the implicit step. Flows of the network and what is exchanged are given numbers, so only the slopes of given
+// Volumes after the implicit step. Flows of the network are given numbers, so only exchange and the slopes of given
 // flows make a matrix; it is factorised as a system of one component.
 void ImplicitTransport::solve_volumes(const Drive& drive, double a_s, const std::vector<double>& packed) {
   for (std::size_t i = 0; i < rows(); ++i) volume_[i] = packed[i * width()];
@@ -278,11 +275,8 @@ void ImplicitTransport::solve_volumes(const Drive& drive, double a_s, const std:
     volume_[row_of_cell_[edges[e].from.index()]] -= a_s * flow;
     volume_[row_of_cell_[edges[e].to.index()]] += a_s * flow;
   }
-  for (std::size_t k = 0; k < exchange_.size(); k += 2) {
-    const double net = a_s * (drive.exchange_m3_s[k] - drive.exchange_m3_s[k + 1]);
-    volume_[exchange_[k].from] -= net;
-    volume_[exchange_[k].to] += net;
-  }
+  for (std::size_t k = 0; k < exchange_way_.size(); ++k)
+    if (drive.exchange_1_s[k] != 0) *weights(volume_work_, exchange_way_[k]) += a_s * drive.exchange_1_s[k];
   solve_with(volume_work_, volume_.data());
 }
 
@@ -317,9 +311,8 @@ void ImplicitTransport::assemble(const Drive& drive, double a_s) {
       for (std::size_t j = 0; j < component_.size(); ++j) caught[j] += share * (1 - pass[component_[j]]);
     }
   }
-  for (std::size_t k = 0; k < exchange_.size(); ++k)
-    if (drive.exchange_m3_s[k] != 0)
-      add(exchange_[k].way, a_s * drive.exchange_m3_s[k] / std::max(volume_[exchange_[k].from], least_volume_m3));
+  for (std::size_t k = 0; k < exchange_way_.size(); ++k)
+    if (drive.exchange_1_s[k] != 0) add(exchange_way_[k], a_s * drive.exchange_1_s[k]);
 }
 
 void ImplicitTransport::solve(const Drive& drive, double a_s, std::vector<double>& packed) {

@@ -22,8 +22,8 @@ void add_transport(const Plant& plant, std::span<const double> cells, std::span<
 /// The same for what comes out of sources, at their composition, and the account of what they gave.
 void add_sources(const Plant& plant, std::span<const double> flow_m3_s, std::span<double> dcells);
 
-/// Adds what cells exchange directly, as units gave it (Rates::exchange). Fades with the content as flows do.
-void add_exchange(const Plant& plant, std::span<const double> cells, std::span<const double> exchange_m3_s,
+/// Adds what cells exchange directly, at the rates that units gave (Rates::exchange).
+void add_exchange(const Plant& plant, std::span<const double> cells, std::span<const double> rate_1_s,
                   std::span<double> dcells);
 
 /// Volume that the flows bring to each cell, less what they take.
@@ -38,7 +38,7 @@ struct Drive {
   std::span<const double> flow_m3_s;          // by link
   std::span<const double> content_slope_1_s;  // by link: of a given flow, with the content of the cell it leaves,
   std::span<const double> volume_m3;          //   about these contents (by cell)
-  std::span<const double> exchange_m3_s;      // Rates::exchange
+  std::span<const double> exchange_1_s;       // Rates::exchange
   std::span<const double> pass;               // Rates::pass
 };
 
@@ -106,12 +106,7 @@ private:
   const Plant& plant_;
   Elimination order_;
   std::vector<std::uint32_t> row_of_cell_, cell_of_row_;
-  struct Exchanged {
-    std::uint32_t from, to;  // rows
-    Way way;
-  };
-  std::vector<Way> edge_way_, catch_way_;  // by edge; by filter
-  std::vector<Exchanged> exchange_;        // two by exchange, as Rates::exchange
+  std::vector<Way> edge_way_, catch_way_, exchange_way_;  // by edge; by filter; by 2 x exchange
   std::vector<std::uint32_t> component_;
   std::vector<std::uint32_t> taken_, left_out_;  // edges
   Work volume_work_, component_work_;

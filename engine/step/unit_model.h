@@ -86,9 +86,9 @@ struct Rates {
   std::span<double> decay;  // by own state [1/s], >= 0: -d(dxdt)/dx where the state follows something faster than ten
       // seconds or so (a needle, a lag); 0 elsewhere. Makes long legs stable, changes no equation.
   std::span<double> dcells;
-  std::span<double>
-      exchange;            // by PlantBuilder::add_exchange: what cell `a` gives to `b` [m3/s], then `b` to `a`; >= 0
-  std::span<double> pass;  // by PlantBuilder::add_filter, then component: share that gets through; 1 to begin with
+  std::span<double> exchange;  // by PlantBuilder::add_exchange: share of cell `a` that moves to `b` [1/s], then
+                               // share of `b` that moves to `a`
+  std::span<double> pass;      // by PlantBuilder::add_filter, then component: share that gets through; 1 to begin with
   std::span<const double> inflow_m3_s;  // by cell: volume that the flows bring, less what they take
   std::size_t components;
   double* longest_leg_s;  // see limit_leg()

@@ -25,7 +25,7 @@ constexpr double mouth_leg_s = 0.5;           // while the level passes a nozzle
 constexpr double dissolving_in_a_leg = 0.03;  // of what lies on the floor, as long as that is more than
 constexpr double handful_kg = 0.03;
 constexpr double heel_band = 0.03, of_heel_in_a_leg = 0.05, of_volume_in_a_leg = 0.03;
-constexpr double boiling_k = 373.15, boiling_time_s = 5;
+constexpr double boiling_k = 373.15, boiling_time_s = 5, freezing_k = 273.15;
 constexpr double latent_j_m3 = 2.257e6 * 958.4;  // water at 100 degC (IAPWS-IF97, from memory)
 constexpr double element_rise_k = 30, bare_element_w_k = 3, element_limit_k = 700;
 constexpr double dial_lag_s = 25;
@@ -165,13 +165,14 @@ void Tank::keep_zones(const View& v, const OwnNumbers& own, const Gained& gained
   // What the tank gives and gets moves the level, and with it heads and mixing.
   if (total != 0) rates.limit_leg(of_volume_in_a_leg * v.volume / std::abs(total));
   const double both = own.aux[mix_rate] * vk * vb / v.volume;
-  rates.exchange[2 * s_.exchange] = both + std::max(net, 0.0);
-  rates.exchange[2 * s_.exchange + 1] = both + std::max(-net, 0.0);
+  rates.exchange[2 * s_.exchange] = (both + std::max(net, 0.0)) / vk;
+  rates.exchange[2 * s_.exchange + 1] = (both + std::max(-net, 0.0)) / vb;
 }
 
 void Tank::dissolve(const View& v, const OwnNumbers& own, const Rates& rates, Gained& gained) const {
   if (std::all_of(own.x.begin(), own.x.begin() + kinds, [](double kg) { return kg == 0; })) return;
-  const double room = clamped((1400 - v.bottom_kg_m3()) / 300, 0, 1);
+  const double thawed = smooth_step(v.bottom_k, freezing_k - 5, freezing_k);
+  const double room = clamped((1400 - v.bottom_kg_m3()) / 300, 0, 1) * thawed;
   const double stir = stirring_factor(own.aux[mix_rate]);
   const auto lower = rates.cell(bottom_);
   for (std::size_t c = 0; c < kinds; ++c) {

@@ -110,8 +110,7 @@ inline Bench random_bench(Random& dice) {
   }
   for (const std::size_t c : {0u, 3u, 6u}) b.builder.add_exchange(cells[c], cells[c + 1]);
   b.finish();
-  for (std::size_t k = 0; k < b.exchange.size(); k += 2)
-    b.exchange[k] = b.exchange[k + 1] = dice.below(3) == 0 ? 0 : std::pow(10, dice.uniform(-6, 2));
+  for (double& rate : b.exchange) rate = dice.below(3) == 0 ? 0 : std::pow(10, dice.uniform(-6, 2));
   for (std::size_t i = 0; i < b.pass.size(); ++i)
     if (i % components != 0) b.pass[i] = dice.below(4) == 0 ? 0 : dice.uniform();
   return b;

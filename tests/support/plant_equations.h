@@ -70,8 +70,7 @@ public:
     for (std::size_t k = 0; k < plant_->exchanges().size(); ++k) {
       const auto& [a, b] = plant_->exchanges()[k];
       for (std::size_t j = 0; j < n_; ++j) {
-        const double given = exchange_[2 * k] * x[at(a, j)] / std::max(x[at(a, 0)], 1e-6);
-        const double net = given - exchange_[2 * k + 1] * x[at(b, j)] / std::max(x[at(b, 0)], 1e-6);
+        const double net = exchange_[2 * k] * x[at(a, j)] - exchange_[2 * k + 1] * x[at(b, j)];
         dxdt[at(a, j)] -= net;
         dxdt[at(b, j)] += net;
       }

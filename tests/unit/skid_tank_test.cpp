@@ -43,6 +43,21 @@ TEST(TankUnit, CitricAcidDissolvesInMinutesAndGivesItsPh) {
   EXPECT_LT(rig.worst_balance(), 1e-12);
 }
 
+// Citric acid takes up 138 kJ/kg as it dissolves: 25 kg of it would cool a heel of 6 L by far more than water stays liquid.
+TEST(TankUnit, ABagInAHeelCoolsItNoFurtherThanItFreezes) {
+  Rig rig{{"unit.tank.start_volume", "6 L"}};
+  rig.set("tank.add_citric_acid_monohydrate", 25);
+  double coldest = 400;
+  for (int minute = 0; minute < 60; ++minute) {
+    rig.run(60);
+    coldest = std::min(coldest, rig["tank.bottom_temperature"]);
+  }
+  EXPECT_GT(coldest, 268.0);
+  EXPECT_LT(coldest, 275.0) << "the case must be one that cools so far";
+  EXPECT_GT(rig["tank.undissolved"], 1);
+  EXPECT_LT(rig.worst_balance(), 1e-9);
+}
+
 TEST(TankUnit, WaterFirst) {
   Rig rig{{"unit.tank.start_volume", "6 L"}};
   rig.set("tank.protective_gear", 1);
