@@ -64,7 +64,7 @@ constexpr double seal_heat_j_k = 60, seal_wet_w = 30, seal_dry_w = 250, seal_wet
 constexpr double damage_from_k = 393.15, damage_full_k = 433.15, damage_time_s = 15;
 constexpr double winding_rise_rated_k = 80, winding_time_s = 900, winding_limit_k = 453.15;
 constexpr double speed_time_s = 0.25, pull_up_ratio = 2.0, friction_share = 0.02;
-constexpr double speed_in_a_leg = 0.01;                            // of rated speed
+constexpr double speed_in_a_leg = 0.01;                                  // of rated speed
 constexpr double gas_leg_s = 0.5, gas_creeps_1_s = 5e-7, gas_to = 0.15;  // no bubble shows; no head is left
 constexpr double air_way_s = 4;
 constexpr double vapour_time_s = 3, vent_rate_per_s = 0.25, vent_area_m2 = 2e-5;

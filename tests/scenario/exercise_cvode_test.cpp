@@ -32,8 +32,7 @@ TEST_P(WholeExercise, AgreesWithCvodeWithinATenthOfAPercent) {
   const WholePlantCheck check = check_whole_plant(GetParam().exercise, GetParam().sequence, clean ? 1e-8 : 1e-10);
   EXPECT_GT(check.values.size(), 1000u);
   for (const ComparedValue& value : check.values)
-    EXPECT_LE(value.difference, 1e-3)
-        << value.name << ": " << value.ours << ", by CVODE " << value.reference;
+    EXPECT_LE(value.difference, 1e-3) << value.name << ": " << value.ours << ", by CVODE " << value.reference;
   EXPECT_EQ(check.other_verdicts, std::vector<std::string>{});
   EXPECT_NEAR(check.score, check.reference_score, 0.1);
   RecordProperty("worst", check.worst().name + " " + std::to_string(check.worst().difference));
