@@ -12,8 +12,8 @@ constexpr double g = 0.29289321881345254;  // 1 - 1/sqrt(2)
 constexpr double positive_up_to = 2.4;     // throughputs of the fastest cell in one piece
 constexpr int most_parts = 64;
 constexpr double bend = 3e-4;                 // see leg.h: share of a cell's content off the straight line
+constexpr double fine = 1.25e-3;              // the same in the parts of a leg of one step, which cannot be shorter
 constexpr double of_state = 1e-2;             // of a state's size
-constexpr double fine = 1.25e-3;              // the same, for the parts of a leg of one step
 constexpr double settled = 0.5;               // share of the tolerance by which prediction and correction may differ
 constexpr double of_follower = 0.02;          // weight of states that decay: exact but for the line they follow
 constexpr double followed = 2e-3;             // of the tolerance: if one moves more, slopes are asked for where it goes
@@ -35,18 +35,15 @@ double little_of(std::string_view unit) {
   return 1e-3;  // m3, V
 }
 
-/// x' = -decay x + r, r from r0 in a straight line to r1:  x(h) = keep x(0) + h (held r0 + rising (r1 - r0)).
-struct Weights {
-  double keep, held, rising;
-};
-Weights weights_of(double z) {
+}  // namespace
+
+LegStepper::Weights LegStepper::Weights::of(double z) {
+  if (!(z > 0)) return {1, 1, 0.5};
   const double keep = std::exp(-z), held = -std::expm1(-z) / z;
   // (z - 1 + e^-z)/z^2, whose terms cancel for small z.
   const double rising = z > 0.01 ? (1 - held) / z : 0.5 - z / 6 + z * z / 24 - z * z * z / 120;
   return {keep, held, rising};
 }
-
-}  // namespace
 
 LegStepper::LegStepper(std::shared_ptr<const Plant> plant, Machine& machine)
     : plant_(std::move(plant)),
@@ -60,6 +57,7 @@ LegStepper::LegStepper(std::shared_ptr<const Plant> plant, Machine& machine)
   for (const Plant::Slot& slot : plant_->units())
     for (const NumberInfo& state : slot.unit->info().states) little_.push_back(little_of(state.unit));
   state_scale_ = little_;
+  weights_.assign(little_.size(), Weights{});
   presence_.assign(plant_->components(), 0.0);
   for (const Plant::Cell& cell : plant_->cells()) is_inner_.push_back(cell.kind == CellKind::inner ? 1 : 0);
   volume_start_.assign(plant_->cells().size(), 0.0);
@@ -152,28 +150,33 @@ void LegStepper::stages(const LegEnd& start, const NetworkState& end, const std:
   transport_.solve(drive_at(b, start.picture.network, end, n1), gh, rows);
   // What decays is written as -decay x + a rest, and the rest is on a straight line: exact (exponential integrator).
   for (std::size_t i = cells_; i < x.size(); ++i) {
-    const double decay = n0_.decay[i - cells_], z = decay * h_s;
+    const double decay = n0_.decay[i - cells_];
     const double rest_0 = n0_.rate[i] + decay * start.x[i], rest_1 = n1.rate[i] + decay * x_end[i];
     const double at_a = rest_0 + a * (rest_1 - rest_0), at_b = rest_0 + b * (rest_1 - rest_0);
-    const Weights w = z > 0 ? weights_of(z) : Weights{1, 1, 0.5};
-    x[i] = w.keep * x[i] + h_s * (w.held * at_a + w.rising * (at_b - at_a));
+    x[i] = weights_[i - cells_].move(x[i], h_s, at_a, at_b - at_a);
   }
+}
+
+/// For the stages to come, which are of h_s.
+void LegStepper::weigh(double h_s) {
+  for (std::size_t i = 0; i < weights_.size(); ++i) weights_[i] = Weights::of(n0_.decay[i] * h_s);
 }
 
 /// Puts the predicted followers where the slopes at the end take them, if that is far enough to matter to others; says
 /// how far the first prediction was off, as a share of the tolerance.
 double LegStepper::follow(const std::vector<double>& x0, double h_s) {
-  following_ = predicted_;
+  const auto states = predicted_.begin() + static_cast<std::ptrdiff_t>(cells_);
+  following_.assign(states, predicted_.end());
   double worst = 0;
   for (std::size_t i = cells_; i < x0.size(); ++i) {
     const double decay = n0_.decay[i - cells_];
     if (!(decay > 0)) continue;
     const double rest_0 = n0_.rate[i] + decay * x0[i], rest_1 = n1_.rate[i] + decay * predicted_[i];
-    const Weights w = weights_of(decay * h_s);
-    following_[i] = w.keep * x0[i] + h_s * (w.held * rest_0 + w.rising * (rest_1 - rest_0));
-    worst = std::max(worst, std::abs(following_[i] - predicted_[i]) * state_scale_[i - cells_]);
+    double& there = following_[i - cells_];
+    there = weights_[i - cells_].move(x0[i], h_s, rest_0, rest_1 - rest_0);
+    worst = std::max(worst, std::abs(there - predicted_[i]) * state_scale_[i - cells_]);
   }
-  if (worst > followed) std::swap(predicted_, following_);
+  if (worst > followed) std::copy(following_.begin(), following_.end(), states);
   return worst;
 }
 
@@ -232,8 +235,7 @@ double LegStepper::estimate_inside(const std::vector<double>& x0, const std::vec
     const double decay = n0_.decay[i - cells_];
     if (!(decay > 0 && decay < quick)) continue;
     const double rest_0 = n0_.rate[i] + decay * x0[i], rest_1 = n1_.rate[i] + decay * predicted_[i];
-    const Weights w = weights_of(decay * h_s / 2);
-    const double middle = w.keep * x0[i] + h_s / 2 * (w.held * rest_0 + w.rising * (rest_1 - rest_0) / 2);
+    const double middle = Weights::of(decay * h_s / 2).move(x0[i], h_s / 2, rest_0, (rest_1 - rest_0) / 2);
     worst = std::max(worst, std::abs(middle - (x0[i] + x[i]) / 2 - arc[i] / 4) * state_scale_[i - cells_]);
   }
   return worst * of_state / inside;
@@ -268,8 +270,11 @@ LegReport LegStepper::advance(const LegEnd& start, const std::vector<double>& fl
   volume_end_ = volume_start_;
   const Surroundings seen{around.memory, around.input, last_};
   last_ = around.last;
-  machine_.look(start.x, time_s, around, start.picture, last_);
-  machine_.slopes(start.x, time_s, seen, start.picture, n0_);
+  const auto find_slopes = [&](const std::vector<double>& x, double at_s, const Picture& picture, Slopes& slopes) {
+    machine_.look(x, at_s, around, picture, last_);
+    machine_.slopes(x, at_s, seen, picture, slopes);
+  };
+  find_slopes(start.x, time_s, start.picture, n0_);
   const auto too_long = [&](double longest_s) {
     report.longest_s = std::max(longest_s, shortest * plant_->step_s());
     if (h_s <= report.longest_s * (1 + 1e-9)) return false;
@@ -283,6 +288,7 @@ LegReport LegStepper::advance(const LegEnd& start, const std::vector<double>& fl
   transport_.add_small(flow_start, n0_.pass, start_, rate_0_);
 
   carry_on(start, flow_trend_m3_s2, h_s);
+  weigh(h_s);
   predicted_ = start.x;
   predicted_rows_ = start_;
   stages(start, carried_, start.x, n0_, rate_0_, 0, 1, h_s, predicted_rows_, predicted_);
@@ -290,14 +296,10 @@ LegReport LegStepper::advance(const LegEnd& start, const std::vector<double>& fl
   end.picture = start.picture;
   couple(predicted_);
   volumes(predicted_, volume_end_);
-  machine_.look(predicted_, time_s + h_s, around, end.picture, last_);
-  machine_.slopes(predicted_, time_s + h_s, seen, end.picture, n1_);
+  find_slopes(predicted_, time_s + h_s, end.picture, n1_);
   if (too_long(2 * n1_.longest_leg_s)) return report;  // what begins in the leg may take twice what it asks for
   const double led = follow(start.x, h_s);
-  if (led > followed) {
-    machine_.look(predicted_, time_s + h_s, around, end.picture, last_);
-    machine_.slopes(predicted_, time_s + h_s, seen, end.picture, n1_);
-  }
+  if (led > followed) find_slopes(predicted_, time_s + h_s, end.picture, n1_);
   const std::vector<double>& flow_end = end.picture.network.flow_m3_s;
   if (something_new()) {
     pack_start(start.x, {&n0_, &n1_});
@@ -313,6 +315,7 @@ LegReport LegStepper::advance(const LegEnd& start, const std::vector<double>& fl
     report.error = 0;
     end.x = start.x;
     rows_ = start_;
+    if (report.parts > 1) weigh(h_s / report.parts);
     for (int p = 0; p < report.parts; ++p) {
       const double from = static_cast<double>(p) / report.parts, to = static_cast<double>(p + 1) / report.parts;
       stages(start, end.picture.network, predicted_, n1_, rate_1_, from, to, h_s / report.parts, rows_, end.x);

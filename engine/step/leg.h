@@ -24,7 +24,7 @@
 // component in the plant, may move by e <= 0.03 % off the line, which leaves 3e-6 of it. Of states: corrected
 // less predicted, h^2/2 times the change of N, against their size; and of those that follow something, how far the
 // parabola inside the leg is from their known course in its middle. A leg of one step is made in as many parts as a
-// finer limit and positivity ask for. tests/bench/README.md and tests/scenario/README.md say what all this amounts to on
+// limit of its own and positivity ask for. tests/bench/README.md and tests/scenario/README.md say what all this amounts to on
 // whole runs.
 #pragma once
 #include <initializer_list>
@@ -62,6 +62,14 @@ public:
                     bool whole, const Surroundings& around, LegEnd& end, std::vector<double>& arc);
 
 private:
+  /// x' = -decay x + r over h, z = decay h; r from `rest` in a straight line by `rise`.
+  struct Weights {
+    double keep = 1, held = 1, rising = 0.5;
+    static Weights of(double z);
+    double move(double x, double h_s, double rest, double rise) const {
+      return keep * x + h_s * (held * rest + rising * rise);
+    }
+  };
   void carry_on(const LegEnd& start, const std::vector<double>& flow_trend_m3_s2, double h_s);
   void pack_start(const std::vector<double>& x, std::initializer_list<const Slopes*> slopes);
   void set_scales(const std::vector<double>& x);
@@ -71,6 +79,7 @@ private:
   void stages(const LegEnd& start, const NetworkState& end, const std::vector<double>& x_end, const Slopes& n1,
               const std::vector<double>& rate_1, double a, double b, double h_s, std::vector<double>& rows,
               std::vector<double>& x);
+  void weigh(double h_s);
   double follow(const std::vector<double>& x0, double h_s);
   double distance(const std::vector<double>& x) const;
   double estimate_of_states(const std::vector<double>& x) const;
@@ -86,14 +95,15 @@ private:
   ImplicitTransport transport_;
   std::size_t cells_;  // numbers of cells in x
   Slopes n0_, n1_;
-  NetworkState carried_;                       // flows of the prediction
-  std::vector<double> predicted_, following_;  // as x
-  std::vector<double> last_;                   // by signal: the frame, with what units look at as it is now
+  NetworkState carried_;           // flows of the prediction
+  std::vector<double> predicted_;  // as x
+  std::vector<double> last_;       // by signal: the frame, with what units look at as it is now
   std::vector<double> start_, rate_0_, rate_1_, stage_, part_start_, predicted_rows_, rows_, scale_, before_last_,
       bend_;                                                          // packed
   std::vector<double> peak_, per_peak_, limit_;                       // by packed component
   std::vector<double> presence_;                                      // by component
-  std::vector<double> little_, state_scale_;                          // by state
+  std::vector<Weights> weights_;                                      // by state
+  std::vector<double> following_, little_, state_scale_;              // by state
   std::vector<double> volume_start_, volume_end_, volume_, outflow_;  // by cell
   std::vector<double> flow_, slope_, exchange_, pass_;
   std::vector<unsigned char> is_inner_;  // by cell
