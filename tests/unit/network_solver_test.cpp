@@ -2,23 +2,10 @@
 #include <gtest/gtest.h>
 
 #include <cmath>
-#include <cstdlib>
-#include <new>
 
 #include "engine/network/network.h"
+#include "tests/support/bench_heap.h"
 #include "tests/support/network_laws.h"
-
-namespace {
-std::size_t allocations = 0;
-}
-// Not inlined: beside an inlined free() the compiler takes the pair for a mismatch.
-[[gnu::noinline]] void* operator new(std::size_t size) {
-  ++allocations;
-  if (void* p = std::malloc(size)) return p;
-  throw std::bad_alloc();
-}
-[[gnu::noinline]] void operator delete(void* p) noexcept { std::free(p); }
-[[gnu::noinline]] void operator delete(void* p, std::size_t) noexcept { std::free(p); }
 
 namespace wetrun {
 namespace {
@@ -282,9 +269,9 @@ TEST(NetworkSolver, AllocatesNothingAfterTheFirstSolve) {
   NetworkWorkspace work;
   solve(net, state, work);
   state.pressure_pa[a.index()] = 3e5;
-  const std::size_t before = allocations;
+  const std::uint64_t before = bench::heap_calls;
   const SolveReport report = solve(net, state, work);
-  EXPECT_EQ(allocations, before);
+  EXPECT_EQ(bench::heap_calls, before);
   EXPECT_GT(report.iterations, 0);
 }
 

@@ -126,10 +126,8 @@ private:
         for (const bool right : {false, true}) {
           const float x = right ? area.x1 - edge - wide : area.x0 + edge;
           const float y = bottom ? area.y1 - edge - high : area.y0 + edge;
-          const float x0 =
-              std::round(std::clamp(x, screen_.x0 + edge, std::max(screen_.x0 + edge, screen_.x1 - edge - wide)));
-          const float y0 =
-              std::round(std::clamp(y, screen_.y0 + edge, std::max(screen_.y0 + edge, screen_.y1 - edge - high)));
+          const float x0 = std::round(between(x, screen_.x0 + edge, screen_.x1 - edge - wide));
+          const float y0 = std::round(between(y, screen_.y0 + edge, screen_.y1 - edge - high));
           places.push_back({x0, y0, x0 + wide, y0 + high});
         }
     };

@@ -55,8 +55,8 @@ Box plate_place(const Pen& pen, const Item& item, const Box& place, float width,
   Box best;
   float least = 1e30F;
   for (const Point& corner : corners) {
-    const float x = std::clamp(corner.x, place.x0 + edge, std::max(place.x0 + edge, place.x1 - width - edge));
-    const float y = std::clamp(corner.y, place.y0 + edge, std::max(place.y0 + edge, place.y1 - height - edge));
+    const float x = between(corner.x, place.x0 + edge, place.x1 - width - edge);
+    const float y = between(corner.y, place.y0 + edge, place.y1 - height - edge);
     const Box box{x, y, x + width, y + height};
     float hidden = box.overlaps(b) ? 1e6F : 0;
     for (const Item& other : pen.stage.scene.items) {
