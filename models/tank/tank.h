@@ -14,7 +14,7 @@
 // Chemicals: pour controls add_<chemical> [kg]. Liquids join the bottom when denser than it, else the bulk. Solids
 //   lie on the floor and dissolve into the bottom:  dm/dt = -r(T) f_stir f_room m;  r: chemicals.h, f_stir:
 //   tank_law.h, f_room = (1400 kg/m3 - rho_bottom)/300 within 0..1: a strong heel takes no more (crude solubility);
-//   from 0 to -5 degC it falls to nothing: ice is not modelled, and what cools itself so far would freeze (crude).
+//   times 1 at 0 degC down to 0 at -5 degC: ice is not modelled, and what cools itself so far would freeze (crude).
 //   What drums and bags brought is kept in memory (drum_*) and counts negative in holdings.
 // Water first: `spatter` latches when a chemical that burns meets too little water: more than a quarter of the
 //   liquid's mass in one pour or lying undissolved (25 % caustic warms by 1.11 MJ/kg / 3 / 4.18 kJ/kg/K = 88 K: near

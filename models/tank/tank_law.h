@@ -30,9 +30,9 @@ double natural_mixing_rate_per_s(double bottom_excess_kg_m3);
 double weir_flow_m3_s(double head_m, double crest_m);
 double overflow_pipe_flow_m3_s(double head_m, double diameter_m);
 
-/// Gas share of what a nozzle draws.
-/// Submergence [m] below which a vortex draws air; at most the first term when nothing flows out.
+/// Submergence [m] of a nozzle below which a vortex draws air; of a flow inwards as of none.
 double vortex_submergence_m(double flow_m3_s, double diameter_m, double factor);
+/// Gas share of what a nozzle draws.
 double vortex_air_fraction(double submergence_m, double flow_m3_s, double diameter_m, double factor);
 
 /// Stirring factor of dissolution: 0.15 in a still heel to 1 in a tank that mixes within two minutes (shape invented).
