@@ -38,16 +38,6 @@ constexpr double spatter_share = 0.25;
 constexpr double last_grains_kg = 1e-6;  // dissolved at once: ends the exponential tail
 constexpr double spatter_k = 368.15;
 
-/// Two zones so alike that one speciation serves both (pH within 0.001 in buffered and strong liquids): each dissolved
-/// component within 0.1 % or 1e-5 mol/m3, temperatures within 0.2 K.
-bool alike(std::span<const double> a, std::span<const double> b) {
-  for (std::size_t j = proton; j < first_solid; ++j) {
-    const double ca = a[j] / a[volume_m3], cb = b[j] / b[volume_m3];
-    if (std::abs(ca - cb) > 1e-5 + 1e-3 * std::abs(ca)) return false;
-  }
-  return std::abs(temperature_k(a.data()) - temperature_k(b.data())) < 0.2;
-}
-
 /// What a level switch signals: itself, or stuck wet (1) or dry (2). `dry_value`: its signal in air.
 double switch_says(double sound, double stuck, double dry_value) {
   return stuck < 0.5 ? sound : stuck < 1.5 ? 1 - dry_value : dry_value;
@@ -144,9 +134,7 @@ void Tank::couple(const World& world, const OwnNumbers&, std::span<double> aux) 
   aux[mix_rate] = std::min(s_.mixing_factor * rate, fastest_mixing_per_s);
 
   const Speciation upper = speciate(v.bulk, start_at(aux, ph_bulk));
-  const bool one = alike(v.bulk, v.bottom);
-  if (one) std::copy_n(aux.begin() + ph_bulk, start_count, aux.begin() + ph_bottom);
-  const Speciation lower = one ? upper : speciate(v.bottom, start_at(aux, ph_bottom));
+  const Speciation lower = speciate(v.bottom, start_at(aux, ph_bottom));
   const GasRelease from_bulk = gas_release(upper, v.bulk_k, v.bulk[volume_m3], s_.area_m2());
   const GasRelease from_bottom = gas_release(lower, v.bottom_k, v.bottom[volume_m3], 0);
   aux[co2_bulk] = from_bulk.carbon_dioxide_mol_s;

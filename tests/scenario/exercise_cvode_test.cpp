@@ -1,6 +1,6 @@
 // Every exercise, worked by the operator that passes it, against its complete equations solved by SUNDIALS CVODE (Hindmarsh
-// et al. 2005, ACM TOMS 31:363) at 1e-10, the clean of four hours at 1e-8: last, lowest and highest value of every reading
-// within 0.1 %, all rules judged alike. What that takes and shows for the other operators too is in README.md here.
+// et al. 2005, ACM TOMS 31:363) at 1e-10: last, lowest and highest value of every reading within 0.1 %, all rules judged
+// alike. What that takes and shows for the other operators too is in README.md here.
 #include <gtest/gtest.h>
 
 #include "tests/support/whole_plant.h"
@@ -28,8 +28,7 @@ std::vector<Case> passing_cases() {
 class WholeExercise : public testing::TestWithParam<Case> {};
 
 TEST_P(WholeExercise, AgreesWithCvodeWithinATenthOfAPercent) {
-  const bool clean = GetParam().exercise == "acid_clean_array_1";
-  const WholePlantCheck check = check_whole_plant(GetParam().exercise, GetParam().sequence, clean ? 1e-8 : 1e-10);
+  const WholePlantCheck check = check_whole_plant(GetParam().exercise, GetParam().sequence, 1e-10);
   EXPECT_GT(check.values.size(), 1000u);
   for (const ComparedValue& value : check.values)
     EXPECT_LE(value.difference, 1e-3) << value.name << ": " << value.ours << ", by CVODE " << value.reference;

@@ -2,6 +2,7 @@
 // the trade, no source.
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 
 #include "tests/support/rig.h"
@@ -56,6 +57,45 @@ TEST(TankUnit, ABagInAHeelCoolsItNoFurtherThanItFreezes) {
   EXPECT_LT(coldest, 275.0) << "the case must be one that cools so far";
   EXPECT_GT(rig["tank.undissolved"], 1);
   EXPECT_LT(rig.worst_balance(), 1e-9);
+}
+
+// The bottom of a fizzing acid as strong as the bulk, then a little stronger, by 0.3 % in sixty steps: more and more gas
+// comes off, by as much with every step. A law that changes over somewhere between would make a jump of it.
+TEST(TankUnit, GasGoesWithTheStrengthOfEachZoneWithoutAJump) {
+  Rig rig;
+  const Plant& plant = rig.sim().plant();
+  const auto place = [&](std::string_view name) {
+    const auto& cells = plant.cells();
+    return static_cast<std::size_t>(
+        std::find_if(cells.begin(), cells.end(), [&](const Plant::Cell& c) { return c.name == name; }) - cells.begin());
+  };
+  std::vector<double> given_off_mol_s;
+  rig.sim().integrate_by([&](const Simulation::Derivative& equations, const Surroundings&, std::vector<double>& x,
+                             double time_s, double h_s, bool) {
+    std::vector<double> trial = x, slope(x.size());
+    const auto fill = [&](std::size_t cell, double strength) {  // citric acid with dissolved carbon dioxide
+      double* amounts = &trial[cell * plant.components()];
+      const double mol = strength * amounts[volume_m3];
+      amounts[carbonate] = 60 * mol;  // 1 atm of it holds about 39 mol/m3 at 20 degC
+      amounts[citrate] = 50 * mol;
+      amounts[proton] = (2 * 60 + 3 * 50) * mol;
+    };
+    const std::size_t bottom = place("tank.bottom");
+    fill(place("tank.bulk"), 1);
+    for (int k = 0; k <= 60; ++k) {
+      fill(bottom, 1 + 5e-5 * k);
+      equations(trial, time_s, slope);
+      given_off_mol_s.push_back(-slope[place("tank.bulk") * plant.components() + carbonate] -
+                                slope[bottom * plant.components() + carbonate]);
+    }
+    return h_s;
+  });
+  rig.run(rig.sim().step_s());
+  ASSERT_EQ(given_off_mol_s.size(), 61u);
+  const double mean = (given_off_mol_s.back() - given_off_mol_s.front()) / 60;
+  EXPECT_GT(mean, 0);
+  for (std::size_t k = 1; k < given_off_mol_s.size(); ++k)
+    EXPECT_NEAR(given_off_mol_s[k] - given_off_mol_s[k - 1], mean, 0.02 * mean) << k;
 }
 
 TEST(TankUnit, WaterFirst) {
