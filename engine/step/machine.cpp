@@ -30,8 +30,8 @@ Machine::Machine(std::shared_ptr<const Plant> plant)
     liquid_.push_back(cell.kind == CellKind::sink ? Fluid{} : plant_->liquid().of(cell.start));
   all_ = fresh_slopes();
   inflow_.assign(plant_->cells().size(), 0.0);
-  held_.assign(components_, 0.0);
-  sum_ = absolute_ = held_;
+  sum_.assign(components_, 0.0);
+  absolute_ = sum_;
 }
 
 Picture Machine::fresh_picture() const {
@@ -166,12 +166,8 @@ void Machine::totals(const std::vector<double>& x, const Surroundings& around, c
   std::fill(sum_.begin(), sum_.end(), 0.0);
   std::fill(absolute_.begin(), absolute_.end(), 0.0);
   lanes::add_sums(plant_->cells().size(), n, x.data(), sum_.data(), absolute_.data());
-  std::fill(held_.begin(), held_.end(), 0.0);
-  for (const Place& p : places_) p.unit->holdings(own(p, x, around.memory, around.input, picture.aux), held_);
-  for (std::size_t j = 0; j < n; ++j) {
-    sum_[j] += held_[j];
-    absolute_[j] += std::abs(held_[j]);
-  }
+  for (const Place& p : places_)
+    p.unit->holdings(own(p, x, around.memory, around.input, picture.aux), {sum_, absolute_});
   value.assign(plant_->invariants().size(), 0.0);
   scale.assign(plant_->invariants().size(), 0.0);
   for (std::size_t i = 0; i < value.size(); ++i)

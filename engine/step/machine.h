@@ -88,7 +88,7 @@ private:
   NetworkWorkspace workspace_;
   Slopes all_;                 // of derivative()
   std::vector<Fluid> liquid_;  // by cell; sources never change, sinks count as water
-  std::vector<double> inflow_, held_, sum_, absolute_;
+  std::vector<double> inflow_, sum_, absolute_;
 };
 
 }  // namespace wetrun

@@ -74,8 +74,7 @@ std::uint64_t Simulation::state_hash() const {
 
 std::vector<Balance> Simulation::balances() const {
   std::vector<Balance> list;
-  // Against the largest amount of the whole run: when the first of a substance enters, amounts inside one unit can
-  // cancel to round-off and are no scale yet.
+  // Against the largest amount of the whole run: later there may be next to none.
   const auto relative = [&](std::size_t i) {
     const double scale = engine_->invariant_scale[i];
     return scale > 0 ? engine_->invariant_worst[i] / scale : 0;

@@ -16,6 +16,7 @@
 // it within the next step. Rates are split in two: what is stiff and linear (exchange between
 // cells, states that follow something fast) is named so that it can be taken implicitly; the rest is explicit.
 #pragma once
+#include <cmath>
 #include <span>
 #include <string>
 #include <vector>
@@ -101,6 +102,16 @@ struct Rates {
   std::span<double> passing(std::size_t filter) const { return pass.subspan(filter * components, components); }
 };
 
+/// What units hold outside cells, by component: the sum, and the size of all that was added to it, since round-off is
+/// relative to that and not to what is left when a drum's and the floor's amounts cancel.
+struct Holdings {
+  std::span<double> sum, size;
+  void add(std::size_t component, double amount) const {
+    sum[component] += amount;
+    size[component] += std::abs(amount);
+  }
+};
+
 /// Names -> ids, for bind(). Each throws InputError with near names when unknown.
 class Directory {
 public:
@@ -127,9 +138,9 @@ public:
   virtual void rates(const World&, const OwnNumbers&, const Rates&) const {}
   virtual void observe(const World&, const OwnNumbers&, std::span<double> readings) const = 0;
   virtual void indicators(const World&, const OwnNumbers&, std::span<double> /*z*/) const {}
-  /// Adds to `totals` (components long) the amounts held outside cells: deposits, captured dirt, undissolved chemical,
-  /// gas given off, heat lost; what came from outside (drums, heater, pump work) counts negative.
-  virtual void holdings(const OwnNumbers&, std::span<double> /*totals*/) const {}
+  /// Adds the amounts held outside cells: deposits, captured dirt, undissolved chemical, gas given off, heat lost; what
+  /// came from outside (drums, heater, pump work) counts negative.
+  virtual void holdings(const OwnNumbers&, const Holdings&) const {}
 };
 
 }  // namespace wetrun

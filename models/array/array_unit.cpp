@@ -306,12 +306,11 @@ void ArrayUnit::rates(const World& world, const OwnNumbers& own, const Rates& r)
   r.dxdt[tail_at + swelling] = (array[swelling_target] - tail(own.x, swelling)) * array[swelling_rate_1_s];
 }
 
-void ArrayUnit::holdings(const OwnNumbers& own, std::span<double> totals) const {
+void ArrayUnit::holdings(const OwnNumbers& own, const Holdings& held) const {
   for (std::size_t i = 0; i < spec_.elements; ++i) {
     const auto d = own.x.subspan(i * deposit_states, deposit_states);
-    for (std::size_t f = 0; f < foulant_count; ++f) {
-      totals[first_solid + f] += spec_.area_m2() * (d[f] + d[f + foulant_count]);
-    }
+    for (std::size_t f = 0; f < foulant_count; ++f)
+      held.add(first_solid + f, spec_.area_m2() * (d[f] + d[f + foulant_count]));
   }
 }
 

@@ -21,7 +21,7 @@ public:
   void rates(const World& world, const OwnNumbers& own, const Rates& rates) const override;
   void observe(const World& world, const OwnNumbers& own, std::span<double> readings) const override;
   void indicators(const World& world, const OwnNumbers& own, std::span<double> z) const override;
-  void holdings(const OwnNumbers& own, std::span<double> totals) const override;
+  void holdings(const OwnNumbers& own, const Holdings& held) const override;
 
   // States: for each position mobile then fixed deposits; then these, for the array.
   enum Tail : std::size_t { dissolved = 0, exposure_s = foulant_count, damage, chlorine_ppm_s, swelling, tail_states };

@@ -173,9 +173,9 @@ void CartridgeUnit::rates(const World& world, const OwnNumbers& own, const Rates
   }
 }
 
-void CartridgeUnit::holdings(const OwnNumbers& own, std::span<double> totals) const {
-  for (std::size_t f = 0; f < foulant_count; ++f) totals[first_solid + f] += own.x[removed + f];
-  for (std::size_t j = 0; j < component_count; ++j) totals[j] += own.x[spilled + j];
+void CartridgeUnit::holdings(const OwnNumbers& own, const Holdings& held) const {
+  for (std::size_t f = 0; f < foulant_count; ++f) held.add(first_solid + f, own.x[removed + f]);
+  for (std::size_t j = 0; j < component_count; ++j) held.add(j, own.x[spilled + j]);
 }
 
 void CartridgeUnit::observe(const World& world, const OwnNumbers& own, std::span<double> r) const {

@@ -35,14 +35,9 @@ public:
   void rates(const World& world, const OwnNumbers& own, const Rates& rates) const override;
   void observe(const World& world, const OwnNumbers& own, std::span<double> readings) const override;
   void indicators(const World& world, const OwnNumbers& own, std::span<double> z) const override;
-  void holdings(const OwnNumbers& own, std::span<double> totals) const override;
+  void holdings(const OwnNumbers& own, const Holdings& held) const override;
 
-  enum State : std::size_t {
-    removed = 0,
-    spilled = foulant_count,
-    air_m3 = spilled + component_count,
-    state_count
-  };
+  enum State : std::size_t { removed = 0, spilled = foulant_count, air_m3 = spilled + component_count, state_count };
   enum Memory : std::size_t {
     burst,
     unseated,

@@ -66,7 +66,7 @@ void Line::observe(const World& world, const OwnNumbers&, std::span<double> r) c
   r[1] = temperature_k(world.cell(cells_.back()).data());
 }
 
-void Line::holdings(const OwnNumbers& own, std::span<double> totals) const { totals[heat_j] += own.x[0]; }
+void Line::holdings(const OwnNumbers& own, const Holdings& held) const { held.add(heat_j, own.x[0]); }
 
 CoupledPipeLaw::CoupledPipeLaw(const PipeSpec& pipe, double coupling_kv)
     : pipe_(pipe),

@@ -28,7 +28,7 @@ public:
   Line(std::string link, std::vector<CellId> cells, double heat_loss_w_k, double ambient_k);
   void rates(const World& world, const OwnNumbers& own, const Rates& rates) const override;
   void observe(const World& world, const OwnNumbers& own, std::span<double> readings) const override;
-  void holdings(const OwnNumbers& own, std::span<double> totals) const override;
+  void holdings(const OwnNumbers& own, const Holdings& held) const override;
 
 private:
   std::vector<CellId> cells_;

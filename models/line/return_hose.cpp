@@ -88,7 +88,7 @@ void ReturnHose::observe(const World& world, const OwnNumbers&, std::span<double
   r[5] = hose_twitch(r[1], diameter_m_);
 }
 
-void ReturnHose::holdings(const OwnNumbers& own, std::span<double> totals) const { totals[heat_j] += own.x[0]; }
+void ReturnHose::holdings(const OwnNumbers& own, const Holdings& held) const { held.add(heat_j, own.x[0]); }
 
 namespace {
 

@@ -42,7 +42,7 @@ public:
   void condition(const World& world, const OwnNumbers& own, const Network& network, NetworkState& state) const override;
   void rates(const World& world, const OwnNumbers& own, const Rates& rates) const override;
   void observe(const World& world, const OwnNumbers& own, std::span<double> readings) const override;
-  void holdings(const OwnNumbers& own, std::span<double> totals) const override;
+  void holdings(const OwnNumbers& own, const Holdings& held) const override;
 
 private:
   std::string unit_;

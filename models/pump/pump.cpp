@@ -358,8 +358,9 @@ void Pump::observe(const World& world, const OwnNumbers& own, std::span<double> 
   r[r_trips] = own.memory[trips];
 }
 
-void Pump::holdings(const OwnNumbers& own, std::span<double> totals) const {
-  totals[heat_j] += own.x[lost_j] - own.x[work_j];
+void Pump::holdings(const OwnNumbers& own, const Holdings& held) const {
+  held.add(heat_j, own.x[lost_j]);
+  held.add(heat_j, -own.x[work_j]);
 }
 
 }  // namespace wetrun

@@ -55,7 +55,7 @@ public:
   void rates(const World& world, const OwnNumbers& own, const Rates& rates) const override;
   void observe(const World& world, const OwnNumbers& own, std::span<double> readings) const override;
   void indicators(const World& world, const OwnNumbers& own, std::span<double> z) const override;
-  void holdings(const OwnNumbers& own, std::span<double> totals) const override;
+  void holdings(const OwnNumbers& own, const Holdings& held) const override;
 
 private:
   void declare();

@@ -134,11 +134,10 @@ void StackUnit::rates(const World& world, const OwnNumbers& own, const Rates& r)
   r.dxdt[burn] = std::max(watts / rated, 0.3 * (watts > 0 ? 1.0 : 0.0)) * hot / burn_time_s;
 }
 
-void StackUnit::holdings(const OwnNumbers& own, std::span<double> totals) const {
-  for (std::size_t f = 0; f < foulant_count; ++f) {
-    totals[first_solid + f] += spec_.area_m2() * (own.x[mobile + f] + own.x[fixed + f]);
-  }
-  totals[heat_j] -= own.x[heat_in];
+void StackUnit::holdings(const OwnNumbers& own, const Holdings& held) const {
+  for (std::size_t f = 0; f < foulant_count; ++f)
+    held.add(first_solid + f, spec_.area_m2() * (own.x[mobile + f] + own.x[fixed + f]));
+  held.add(heat_j, -own.x[heat_in]);
 }
 
 void StackUnit::observe(const World& world, const OwnNumbers& own, std::span<double> r) const {

@@ -418,20 +418,21 @@ void Tank::observe(const World& world, const OwnNumbers& own, std::span<double> 
   r[r_steam] = mist_seen(v.bulk_k, s_.ambient_k);
 }
 
-void Tank::holdings(const OwnNumbers& own, std::span<double> totals) const {
-  for (std::size_t j = 0; j < component_count; ++j) totals[j] -= own.memory[drum + j];
+void Tank::holdings(const OwnNumbers& own, const Holdings& held) const {
+  for (std::size_t j = 0; j < component_count; ++j) held.add(j, -own.memory[drum + j]);
   for (std::size_t c = 0; c < kinds; ++c) {
     if (own.x[c] == 0) continue;
-    const Amounts held = chemical_amounts(chemicals()[c], own.x[c], s_.ambient_k);
-    for (std::size_t j = 0; j < component_count; ++j) totals[j] += held[j];
+    const Amounts solid = chemical_amounts(chemicals()[c], own.x[c], s_.ambient_k);
+    for (std::size_t j = 0; j < component_count; ++j) held.add(j, solid[j]);
   }
   const double co2 = own.x[co2_mol], cl2 = own.x[cl2_mol];
-  totals[carbonate] += co2;
-  totals[hypochlorite] += cl2;
-  totals[chloride] += cl2;
-  totals[proton] += 2 * (co2 + cl2);
-  totals[heat_j] += own.x[lost_j] - own.x[given_j];
-  totals[volume_m3] += own.x[boiled_m3];
+  held.add(carbonate, co2);
+  held.add(hypochlorite, cl2);
+  held.add(chloride, cl2);
+  held.add(proton, 2 * (co2 + cl2));
+  held.add(heat_j, own.x[lost_j]);
+  held.add(heat_j, -own.x[given_j]);
+  held.add(volume_m3, own.x[boiled_m3]);
 }
 
 }  // namespace wetrun

@@ -38,6 +38,7 @@ public:
     inflow_.assign(plant_.cells().size(), 0.0);
     z_.assign(plant_.indicator_size(), 0.0);
     totals_.assign(n_, 0.0);
+    sizes_ = totals_;
     readings_ = s_.last;
   }
 
@@ -118,7 +119,7 @@ public:
   void indicators(const Plant::Slot& slot) {
     slot.unit->indicators(world(), own(slot), {z_.data() + slot.indicator, slot.unit->info().indicators});
   }
-  void holdings(const Plant::Slot& slot) { slot.unit->holdings(own(slot), totals_); }
+  void holdings(const Plant::Slot& slot) { slot.unit->holdings(own(slot), {totals_, sizes_}); }
   /// As the digest of a leg: memory as it begins, and where it ends.
   void hash_leg() {
     Hash hash;
@@ -138,7 +139,7 @@ private:
   SimulationState s_;
   std::size_t n_ = 0, cell_numbers_ = 0;
   Slopes slopes_;
-  std::vector<double> inflow_, z_, totals_, readings_, volume_, amounts_, packed_;
+  std::vector<double> inflow_, z_, totals_, sizes_, readings_, volume_, amounts_, packed_;
 };
 
 /// Times by name, without the usual print.

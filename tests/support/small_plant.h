@@ -79,7 +79,7 @@ public:
   void indicators(const World& w, const OwnNumbers& own, std::span<double> z) const override {
     z[0] = own.memory[0] < 0 ? level(w) - switch_ : 1;
   }
-  void holdings(const OwnNumbers& own, std::span<double> totals) const override { totals[1] -= own.x[0]; }
+  void holdings(const OwnNumbers& own, const Holdings& held) const override { held.add(1, -own.x[0]); }
 
 private:
   double area_, switch_;

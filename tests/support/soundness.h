@@ -82,9 +82,8 @@ private:
     std::size_t index;
     std::string name;
   };
-  static constexpr double least_peak = 1e-4;  // of any component, per m3: less counts as nothing (leg.cpp)
-  // While the first grains of a substance lie on the floor, what its unit holds cancels to round-off, which is no scale yet.
-  static constexpr double least_amount = 1e-6;
+  static constexpr double least_peak = 1e-4;    // of any component, per m3: less counts as nothing (leg.cpp)
+  static constexpr double least_amount = 1e-6;  // of anything: less is not weighed so finely
   static constexpr double least_volume = 1e-6, little_kg = 1e-9, most_pressure = 1e8;
 
   static Bounds bounds_of(const SignalInfo& row) {
