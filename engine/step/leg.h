@@ -24,8 +24,8 @@
 // component in the plant, may move by e <= 0.03 % off the line, which leaves 3e-6 of it. Of states: corrected
 // less predicted, h^2/2 times the change of N, against their size; and of those that follow something, how far the
 // parabola inside the leg is from their known course in its middle. A leg of one step is made in as many parts as a
-// limit of its own and positivity ask for. tests/bench/README.md and tests/scenario/README.md say what all this amounts to on
-// whole runs.
+// limit of its own and positivity ask for. tests/bench/README.md and tests/scenario/README.md say what all this amounts to
+// on whole runs.
 #pragma once
 #include <initializer_list>
 #include <memory>

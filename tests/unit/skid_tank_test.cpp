@@ -64,11 +64,7 @@ TEST(TankUnit, ABagInAHeelCoolsItNoFurtherThanItFreezes) {
 TEST(TankUnit, GasGoesWithTheStrengthOfEachZoneWithoutAJump) {
   Rig rig;
   const Plant& plant = rig.sim().plant();
-  const auto place = [&](std::string_view name) {
-    const auto& cells = plant.cells();
-    return static_cast<std::size_t>(
-        std::find_if(cells.begin(), cells.end(), [&](const Plant::Cell& c) { return c.name == name; }) - cells.begin());
-  };
+  const std::size_t bulk = plant.cell("tank.bulk").index(), bottom = plant.cell("tank.bottom").index();
   std::vector<double> given_off_mol_s;
   rig.sim().integrate_by([&](const Simulation::Derivative& equations, const Surroundings&, std::vector<double>& x,
                              double time_s, double h_s, bool) {
@@ -80,12 +76,11 @@ TEST(TankUnit, GasGoesWithTheStrengthOfEachZoneWithoutAJump) {
       amounts[citrate] = 50 * mol;
       amounts[proton] = (2 * 60 + 3 * 50) * mol;
     };
-    const std::size_t bottom = place("tank.bottom");
-    fill(place("tank.bulk"), 1);
+    fill(bulk, 1);
     for (int k = 0; k <= 60; ++k) {
       fill(bottom, 1 + 5e-5 * k);
       equations(trial, time_s, slope);
-      given_off_mol_s.push_back(-slope[place("tank.bulk") * plant.components() + carbonate] -
+      given_off_mol_s.push_back(-slope[bulk * plant.components() + carbonate] -
                                 slope[bottom * plant.components() + carbonate]);
     }
     return h_s;
@@ -110,8 +105,9 @@ TEST(TankUnit, ABagThatLiesOnTheFloorIsNotMissing) {
   EXPECT_LT(rig.worst_balance(), 1e-13);
   const SimulationState state = rig.sim().save();
   const auto& invariants = rig.sim().plant().invariants();
-  for (std::size_t i = 0; i < invariants.size(); ++i)
-    if (invariants[i].name == "edta") EXPECT_GT(state.invariant_scale[i], 25 / 0.45223);  // kg/mol
+  const auto edta = std::find_if(invariants.begin(), invariants.end(), [](const auto& i) { return i.name == "edta"; });
+  ASSERT_NE(edta, invariants.end());
+  EXPECT_GT(state.invariant_scale[static_cast<std::size_t>(edta - invariants.begin())], 25 / 0.45223);  // kg/mol
 }
 
 TEST(TankUnit, WaterFirst) {
