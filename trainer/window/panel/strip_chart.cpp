@@ -31,8 +31,8 @@ public:
              place.x1 - kit_.px(side + label_width), place.y1 - kit_.px(axis + 7)};
     place_ = place;
     work_mouse();
-    span_ = chart_span(stage_.film.start_s(), stage_.film.end_s(), state_.window_s, right());
-    if (stage_.live) move_by_whole_pixels();
+    span_ = chart_span(stage_.film.start_s(), end_s(), state_.window_s, right());
+    if (!may_look_back()) move_by_whole_pixels();
     lanes_ = lanes(stage_.preferences, pens(), tracks(), span_.from_s, span_.to_s);
     place_lanes();
     draw_time_axis();
@@ -48,6 +48,7 @@ public:
 private:
   const std::vector<Pen>& pens() const { return state_.memory->pens; }
   const PenTracks& tracks() const { return state_.memory->tracks; }
+  double end_s() const { return state_.memory->end_s; }
   const double* right() const { return state_.right_s ? &*state_.right_s : nullptr; }
   float x_of(double time_s) const {
     return plot_.x0 + static_cast<float>((time_s - span_.from_s) / (span_.to_s - span_.from_s)) * plot_.width();
@@ -81,15 +82,20 @@ private:
     std::vector<SignalId> ids;
     for (const Pen& pen : memory.pens) ids.push_back(pen.signal);
     memory.tracks.update(stage_.film, ids);
+    if (memory.beat_s != kit_.wall_s || kit_.calm || stage_.film.end_s() < memory.end_s || may_look_back()) {
+      memory.beat_s = kit_.wall_s;
+      memory.end_s = stage_.film.end_s();
+      memory.frame = stage_.frame;
+    }
     const std::vector<ActionRecord> nothing;
     const bool tell_desk = stage_.picture.mode == Mode::practice || stage_.debrief != nullptr;
     memory.log.update({stage_.preferences, stage_.signals, stage_.scene, stage_.film,
                        stage_.picture.time_line ? *stage_.picture.time_line : nothing, tell_desk, "",
-                       stage_.film.end_s()});
+                       end_s()});
   }
 
   void work_mouse() {
-    span_ = chart_span(stage_.film.start_s(), stage_.film.end_s(), state_.window_s, right());
+    span_ = chart_span(stage_.film.start_s(), end_s(), state_.window_s, right());
     ImGui::SetCursorScreenPos(vec({plot_.x0, plot_.y0}));
     ImGui::PushID("chart/plot");
     ImGui::InvisibleButton("##plot", {std::max(1.0F, plot_.width()), std::max(1.0F, plot_.height())});
@@ -97,7 +103,7 @@ private:
     kit_.boxes->add(BoxKind::region, "chart/plot", plot_, place_);
     const ImGuiIO& io = ImGui::GetIO();
     hovered_ = ImGui::IsItemHovered();
-    const double start = stage_.film.start_s(), end = stage_.film.end_s();
+    const double start = stage_.film.start_s(), end = end_s();
     if (hovered_ && io.MouseWheel != 0) {
       bool following = !state_.right_s;
       double right_s = state_.right_s.value_or(end);
@@ -296,7 +302,7 @@ private:
   // --- reading off -----------------------------------------------------------------------------------------------
   std::optional<double> reading_s() const {
     if (hovered_ && !stage_.film.empty())
-      return std::clamp(time_at(ImGui::GetIO().MousePos.x), stage_.film.start_s(), stage_.film.end_s());
+      return std::clamp(time_at(ImGui::GetIO().MousePos.x), stage_.film.start_s(), end_s());
     if (!stage_.live && may_look_back()) return state_.cursor_s;
     return std::nullopt;
   }
@@ -324,7 +330,8 @@ private:
       const Frame& frame = stage_.film.frame(stage_.film.index_at(*at));
       if (pen.signal.index() < frame.value.size()) return frame[pen.signal];
     }
-    return pen.signal.index() < stage_.frame.value.size() ? stage_.frame[pen.signal] : 0;
+    const Frame& newest = state_.memory->frame;
+    return pen.signal.index() < newest.value.size() ? newest[pen.signal] : 0;
   }
 
   /// At the right end of each line, moved apart where lines run together.

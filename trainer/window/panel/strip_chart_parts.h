@@ -15,6 +15,9 @@ struct ChartMemory {
   std::vector<Pen> pens;
   PenTracks tracks;
   EventLog log;
+  // The newest that is shown of a run that goes on: taken at each beat of Kit::wall_s, not in each frame.
+  double beat_s = -1, end_s = 0;
+  Frame frame;
 };
 
 /// Something that happened, on the paper. The kinds are in order of weight.
