@@ -4,6 +4,7 @@
 #include <array>
 #include <cmath>
 #include <cstring>
+#include <numeric>
 #include <utility>
 
 namespace wetrun::ui {
@@ -12,7 +13,7 @@ namespace {
 constexpr std::size_t most_areas = 16;  // more would cost more in drawing calls than they save in pixels
 constexpr int tiles_across = 40;        // about; tiles are 32 pixels in a window of 1280
 constexpr float grid = 64;              // places in a pixel that differ
-constexpr unsigned block_indices = 3 * 128;
+constexpr unsigned block_indices = 3 * 64 * std::tuple_size_v<Damage::Set>;
 
 // Odd constants with well-mixed bits (2^64 divided by the golden ratio; primes of the same kind).
 constexpr std::uint64_t k1 = 0x9E3779B97F4A7C15U, k2 = 0xC2B2AE3D27D4EB4FU, k3 = 0x165667B19E3779F9U;
@@ -99,10 +100,6 @@ std::uint64_t hash_of(const ImDrawCmd& command, const Damage::Area& clip) {
   return mixed(seed ^ turned(static_cast<std::uint64_t>(clip.x1) << 32 | static_cast<std::uint32_t>(clip.y1), 13));
 }
 
-Damage::Area common(const Damage::Area& a, const Damage::Area& b) {
-  return {std::max(a.x0, b.x0), std::max(a.y0, b.y0), std::min(a.x1, b.x1), std::min(a.y1, b.y1)};
-}
-
 Damage::Area around(const Damage::Area& a, const Damage::Area& b) {
   return {std::min(a.x0, b.x0), std::min(a.y0, b.y0), std::max(a.x1, b.x1), std::max(a.y1, b.y1)};
 }
@@ -133,29 +130,36 @@ void Damage::cut(const ImDrawData& data) {
   tile_ = 32 * std::max(1, (width + tiles_across * 32 - 1) / (tiles_across * 32));
   across_ = (width + tile_ - 1) / tile_;
   down_ = (height + tile_ - 1) / tile_;
-  before_.clear();
   blocks_.clear();  // their tiles were others
+  course_.resize(static_cast<std::size_t>(across_) * static_cast<std::size_t>(down_));
+  forget();
 }
 
-void Damage::add_share(std::size_t tile, std::size_t first, std::uint64_t hash) {
+void Damage::forget() {
+  before_.clear();
+  for (auto& of_tile : course_) of_tile.clear();
+}
+
+void Damage::add_share(std::size_t tile, std::size_t first, std::uint64_t hash, unsigned triangle) {
   std::size_t& place = place_[tile];
   if (place < first || place >= shares_.size() || shares_[place].tile != tile) {
     place = shares_.size();
-    shares_.push_back({static_cast<std::uint32_t>(tile), 1, 0});
+    shares_.push_back({static_cast<std::uint32_t>(tile), 1, 0, {}});
   }
   shares_[place].factor *= k2;
   shares_[place].hash = shares_[place].hash * k2 + hash;
+  shares_[place].triangles[triangle / 64] |= std::uint64_t{1} << triangle % 64;
 }
 
 /// A triangle's pixels lie within its corners' box.
-void Damage::find_shares(Block& block, const Area& clip) {
-  const float left = static_cast<float>(clip.x0), right = static_cast<float>(clip.x1 - 1);
-  const float top = static_cast<float>(clip.y0), foot = static_cast<float>(clip.y1 - 1);
+void Damage::find_shares(const Block& block) {
+  const float left = static_cast<float>(block.clip.x0), right = static_cast<float>(block.clip.x1 - 1);
+  const float top = static_cast<float>(block.clip.y0), foot = static_cast<float>(block.clip.y1 - 1);
   const float per_tile = 1.0F / static_cast<float>(tile_);
   const auto tile = [per_tile](float at, float low, float high) {
     return static_cast<int>(std::min(high, std::max(low, at)) * per_tile);
   };
-  const std::uint64_t seed = hash_of(*block.command, clip);
+  const std::uint64_t seed = hash_of(*block.command, block.clip);
   const ImDrawVert* vertices = block.list->VtxBuffer.Data + block.command->VtxOffset;
   const ImDrawIdx* index = block.list->IdxBuffer.Data + block.command->IdxOffset + block.first;
   for (unsigned n = 0; n + 2 < block.count; n += 3, index += 3) {
@@ -165,10 +169,9 @@ void Damage::find_shares(Block& block, const Area& clip) {
     const float y0 = std::min(a.y, std::min(b.y, c.y)), y1 = std::max(a.y, std::max(b.y, c.y));
     if (!(x0 <= right + 1 && x1 >= left && y0 <= foot + 1 && y1 >= top)) continue;
     const Area on{tile(x0, left, right), tile(y0, top, foot), tile(x1, left, right) + 1, tile(y1, top, foot) + 1};
-    block.tiles = block.tiles.x1 == 0 ? on : around(block.tiles, on);
     const std::uint64_t h = mixed(seed ^ hash_of(v) ^ turned(hash_of(w), 21) ^ turned(hash_of(u), 42));
     for (int y = on.y0; y < on.y1; ++y)
-      for (int x = on.x0; x < on.x1; ++x) add_share(static_cast<std::size_t>(y * across_ + x), block.from, h);
+      for (int x = on.x0; x < on.x1; ++x) add_share(static_cast<std::size_t>(y * across_ + x), block.from, h, n / 3);
   }
 }
 
@@ -182,17 +185,16 @@ void Damage::hash_command(const ImDrawList& list, const ImDrawCmd& command) {
     const auto [low, high] = limits_of(index, count);
     take_away(index, count, low, from_lowest.data());
     const ImDrawVert* vertices = list.VtxBuffer.Data + command.VtxOffset + low;
-    Block block{&list, &command, first, count, {}, 0, shares_.size(), 0};
+    Block block{&list, &command, clip, first, count, 0, shares_.size(), 0};
     block.content = hash_of(vertices, (high - low + 1U) * sizeof(ImDrawVert),
                             hash_of(from_lowest.data(), count * sizeof(ImDrawIdx), seed));
     const auto known = std::lower_bound(old_blocks_.begin(), old_blocks_.end(), block.content,
                                         [](const Block& old, std::uint64_t content) { return old.content < content; });
     if (known != old_blocks_.end() && known->content == block.content) {
-      block.tiles = known->tiles;
       shares_.insert(shares_.end(), old_shares_.begin() + static_cast<std::ptrdiff_t>(known->from),
                      old_shares_.begin() + static_cast<std::ptrdiff_t>(known->until));
     } else {
-      find_shares(block, clip);
+      find_shares(block);
     }
     block.until = shares_.size();
     blocks_.push_back(block);
@@ -223,50 +225,62 @@ Damage::Area Damage::clip_of(const ImDrawCmd& command, int width, int height) {
   const float left = std::max(c.x, 0.0F), top = std::max(c.y, 0.0F);
   const int x0 = static_cast<int>(left), y1 = static_cast<int>(std::ceil(c.w));
   const Area whole{x0, y1 - static_cast<int>(c.w - top), x0 + static_cast<int>(c.z - left), y1};
-  const Area clip = common(whole, {0, 0, width, height});
+  const Area clip = whole.common({0, 0, width, height});
   return clip.x0 < clip.x1 && clip.y0 < clip.y1 ? clip : Area{};
 }
 
-void Damage::find_runs() {
-  runs_.clear();
-  first_run_.assign(1, 0);
-  for (int y = 0; y < down_; ++y) {
-    const char* row = changed_.data() + y * across_;
-    for (int x = 0; x < across_; ++x) {
-      if (row[x] == 0) continue;
-      const int from = x;
-      while (x < across_ && row[x] != 0) ++x;
-      runs_.push_back({from * tile_, std::min(x * tile_, width_)});
+/// What is painted in each changed tile, and how much of it is as it was when the tile last changed.
+void Damage::find_tiles(ImU32 background) {
+  tiles_.clear();
+  parts_.clear();
+  std::size_t parts = 0;
+  for (std::size_t i = 0; i < changed_.size(); ++i) {
+    if (changed_[i] == 0) continue;
+    const int x = static_cast<int>(i) % across_ * tile_, y = static_cast<int>(i) / across_ * tile_;
+    place_[i] = tiles_.size();
+    tiles_.push_back({i, Area{x, y, x + tile_, y + tile_}.common({0, 0, width_, height_}), {}, 0});
+  }
+  counts_.assign(tiles_.size() + 1, 0);
+  for (const Share& share : shares_)
+    if (changed_[share.tile] != 0) ++counts_[place_[share.tile] + 1], ++parts;
+  std::partial_sum(counts_.begin(), counts_.end(), counts_.begin());
+  parts_.resize(parts);
+  for (std::size_t t = 0; t < tiles_.size(); ++t) tiles_[t].parts = {parts_.data() + counts_[t], 0};
+  for (const Block& block : blocks_)
+    for (std::size_t s = block.from; s < block.until; ++s) {
+      const Share& share = shares_[s];
+      if (changed_[share.tile] == 0) continue;
+      std::span<const Part>& so_far = tiles_[place_[share.tile]].parts;
+      const std::uint64_t before = so_far.empty() ? mixed(background) : so_far.back().so_far;
+      parts_[static_cast<std::size_t>(so_far.data() - parts_.data()) + so_far.size()] = {
+          &block, share.triangles, before * share.factor + share.hash};
+      so_far = {so_far.data(), so_far.size() + 1};
     }
-    first_run_.push_back(runs_.size());
+  for (Tile& tile : tiles_) {
+    std::vector<std::uint64_t>& course = course_[tile.number];
+    while (tile.kept < std::min(course.size(), tile.parts.size()) && course[tile.kept] == tile.parts[tile.kept].so_far)
+      ++tile.kept;
+    course.clear();
+    for (const Part& part : tile.parts) course.push_back(part.so_far);
   }
 }
 
-/// Runs, put together with the same run of the row above; then the nearest are joined.
+/// Changed tiles side by side, put together with the same of the row above; then the nearest are joined.
 void Damage::find_areas() {
   areas_.clear();
-  for (int y = 0; y < height_; y += tile_)
-    for (const Run& run : runs(y)) {
-      const auto above = std::find_if(areas_.begin(), areas_.end(),
-                                      [&](const Area& a) { return a.y1 == y && a.x0 == run.x0 && a.x1 == run.x1; });
-      const int foot = std::min(y + tile_, height_);
-      if (above != areas_.end())
-        above->y1 = foot;
-      else
-        areas_.push_back({run.x0, y, run.x1, foot});
-    }
+  for (std::size_t t = 0; t < tiles_.size();) {
+    Area area = tiles_[t++].pixels;
+    while (t < tiles_.size() && tiles_[t].pixels.y0 == area.y0 && tiles_[t].pixels.x0 == area.x1)
+      area.x1 = tiles_[t++].pixels.x1;
+    const auto above = std::find_if(areas_.begin(), areas_.end(), [&](const Area& a) {
+      return a.y1 == area.y0 && a.x0 == area.x0 && a.x1 == area.x1;
+    });
+    if (above != areas_.end())
+      above->y1 = area.y1;
+    else
+      areas_.push_back(area);
+  }
   while (areas_.size() > most_areas) join_nearest(areas_);
-}
-
-bool Damage::touches_tiles(const Area& tiles) const {
-  for (int y = tiles.y0; y < tiles.y1; ++y)
-    for (int x = tiles.x0; x < tiles.x1; ++x)
-      if (changed_[static_cast<std::size_t>(y * across_ + x)] != 0) return true;
-  return false;
-}
-
-bool Damage::touches(const Area& p) const {
-  return touches_tiles({p.x0 / tile_, p.y0 / tile_, (p.x1 - 1) / tile_ + 1, (p.y1 - 1) / tile_ + 1});
 }
 
 double Damage::share() const {
@@ -280,7 +294,7 @@ bool Damage::compare(const ImDrawData& data, ImU32 background) {
   changed_.resize(now_.size());
   for (std::size_t i = 0; i < now_.size(); ++i) changed_[i] = before_.size() != now_.size() || before_[i] != now_[i];
   before_.swap(now_);
-  find_runs();
+  find_tiles(background);
   find_areas();
   return !areas_.empty();
 }

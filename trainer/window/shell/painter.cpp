@@ -1,6 +1,7 @@
 #include "trainer/window/shell/painter.h"
 
 #include <algorithm>
+#include <bit>
 #include <cmath>
 #include <optional>
 #include <utility>
@@ -96,14 +97,21 @@ struct Brush {
 
 }  // namespace
 
+void Painter::set_atlas(const Atlas& atlas) {
+  atlas_ = atlas;
+  below_is_.clear();
+}
+
 void Painter::set_size(int width, int height) {
   width_ = width;
   height_ = height;
   pixels_.assign(static_cast<std::size_t>(width) * static_cast<std::size_t>(height), 0);
+  below_ = pixels_;
+  below_is_.clear();
 }
 
 void Painter::paint_triangle(const ImDrawVert& one, const ImDrawVert& two, const ImDrawVert& three,
-                             const Damage::Area& clip, const Damage& damage) {
+                             const Damage::Area& clip) {
   const ImDrawVert *top = &one, *middle = &two, *foot = &three;
   if (middle->pos.y < top->pos.y) std::swap(middle, top);
   if (foot->pos.y < top->pos.y) std::swap(foot, top);
@@ -113,7 +121,7 @@ void Painter::paint_triangle(const ImDrawVert& one, const ImDrawVert& two, const
   if (y0 >= y1) return;  // many are smaller than a pixel
   const int x0 = first_from(std::min(t.x, std::min(m.x, f.x)) - 0.5F, clip.x0, clip.x1);
   const int x1 = first_from(std::max(t.x, std::max(m.x, f.x)) - 0.5F, clip.x0, clip.x1);
-  if (x0 >= x1 || !damage.touches(Damage::Area{x0, y0, x1, y1})) return;
+  if (x0 >= x1) return;
   const float twice_area = (m.x - t.x) * (f.y - t.y) - (f.x - t.x) * (m.y - t.y);
   if (!(std::fabs(twice_area) > 1e-6F)) return;
   const bool middle_is_right = twice_area > 0;
@@ -125,29 +133,56 @@ void Painter::paint_triangle(const ImDrawVert& one, const ImDrawVert& two, const
     const int left = first_from(middle_is_right ? p : q, x0, x1), right = first_from(middle_is_right ? q : p, x0, x1);
     if (left >= right) continue;
     if (!brush) brush.emplace(*top, *middle, *foot, twice_area, atlas_);
-    std::uint32_t* const pixels = pixels_.data() + static_cast<std::ptrdiff_t>(y) * width_;
-    for (const Damage::Run& run : damage.runs(y)) {
-      const int from = std::max(left, run.x0), to = std::min(right, run.x1);
-      if (from < to) brush->paint(pixels, y, from, to, atlas_);
-    }
+    brush->paint(pixels_.data() + static_cast<std::ptrdiff_t>(y) * width_, y, left, right, atlas_);
   }
 }
 
-void Painter::paint_block(const Damage::Block& block, const Damage& damage) {
-  const Damage::Area clip = Damage::clip_of(*block.command, width_, height_);
+void Painter::paint_part(const Damage::Part& part, const Damage::Area& pixels) {
+  const Damage::Block& block = *part.block;
+  const Damage::Area clip = block.clip.common(pixels);
   const ImDrawVert* vertices = block.list->VtxBuffer.Data + block.command->VtxOffset;
-  const ImDrawIdx* index = block.list->IdxBuffer.Data + block.command->IdxOffset + block.first;
-  for (unsigned n = 0; n + 2 < block.count; n += 3, index += 3)
-    paint_triangle(vertices[index[0]], vertices[index[1]], vertices[index[2]], clip, damage);
+  const ImDrawIdx* indices = block.list->IdxBuffer.Data + block.command->IdxOffset + block.first;
+  for (std::size_t word = 0; word < part.triangles.size(); ++word)
+    for (std::uint64_t left = part.triangles[word]; left != 0; left &= left - 1) {
+      const ImDrawIdx* index = indices + 3 * (64 * word + static_cast<std::size_t>(std::countr_zero(left)));
+      paint_triangle(vertices[index[0]], vertices[index[1]], vertices[index[2]], clip);
+    }
+}
+
+void Painter::paint_tile(ImU32 background, const Damage::Tile& tile) {
+  const Damage::Area& p = tile.pixels;
+  const auto each_row = [&](auto what) {
+    for (int y = p.y0; y < p.y1; ++y) what(static_cast<std::ptrdiff_t>(y) * width_);
+  };
+  const auto copy = [&](const std::vector<std::uint32_t>& from, std::vector<std::uint32_t>& to) {
+    each_row([&](std::ptrdiff_t row) {
+      std::copy(from.begin() + row + p.x0, from.begin() + row + p.x1, to.begin() + row + p.x0);
+    });
+  };
+  std::uint64_t& below_is = below_is_[tile.number];
+  const auto known = below_is == 0 ? tile.parts.end()
+                                   : std::find_if(tile.parts.begin(), tile.parts.end(), [&](const Damage::Part& part) {
+                                       return part.so_far == below_is;
+                                     });
+  std::size_t next = 0;
+  if (known != tile.parts.end()) {
+    copy(below_, pixels_);
+    next = static_cast<std::size_t>(known - tile.parts.begin()) + 1;
+  } else {
+    each_row([&](std::ptrdiff_t row) { span_of_colour(&pixels_[0] + row, p.x0, p.x1, colour_of(background), 255); });
+  }
+  for (; next < tile.parts.size(); ++next) {
+    if (next == tile.kept && next > 0 && tile.parts[next - 1].so_far != below_is) {
+      copy(pixels_, below_);
+      below_is = tile.parts[next - 1].so_far;
+    }
+    paint_part(tile.parts[next], p);
+  }
 }
 
 void Painter::paint(ImU32 background, const Damage& damage) {
-  for (int y = 0; y < height_; ++y)
-    for (const Damage::Run& run : damage.runs(y))
-      span_of_colour(pixels_.data() + static_cast<std::ptrdiff_t>(y) * width_, run.x0, run.x1, colour_of(background),
-                     255);
-  for (const Damage::Block& block : damage.blocks())
-    if (damage.touches(block)) paint_block(block, damage);
+  below_is_.resize(damage.tile_count(), 0);
+  for (const Damage::Tile& tile : damage.tiles()) paint_tile(background, tile);
 }
 
 }  // namespace wetrun::ui

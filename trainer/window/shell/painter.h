@@ -1,6 +1,9 @@
 // ImGui's triangles painted into a picture in memory, by the processor alone: what a frame changes is little, and for
 // little the way through a graphics driver costs more than the pixels (a software driver most of all).
 //
+// What of a tile lies below the first thing that changed is kept beside the picture: while a needle moves, its dial is
+// copied and not painted.
+//
 // Which pixels a triangle has: those whose middle lies in it, its left and lower edges included; a middle on an edge that
 // two triangles share is in one of them. Colours and places in the atlas are linear between the corners; the atlas is looked up between its texels.
 #pragma once
@@ -17,22 +20,26 @@ namespace wetrun::ui {
 class Painter {
 public:
   /// Where coverage of letters and lines is; must stay there while it is painted from.
-  void set_atlas(const Atlas& atlas) { atlas_ = atlas; }
+  void set_atlas(const Atlas& atlas);
   void set_size(int width, int height);
-  /// Paints the tiles that changed: the background and all triangles that touch them.
+  /// Paints the tiles that changed.
   void paint(ImU32 background, const Damage& damage);
 
   int width() const { return width_; }
   const std::uint32_t* row(int y) const { return pixels_.data() + static_cast<std::ptrdiff_t>(y) * width_; }
 
 private:
-  void paint_block(const Damage::Block& block, const Damage& damage);
-  void paint_triangle(const ImDrawVert& a, const ImDrawVert& b, const ImDrawVert& c, const Damage::Area& clip,
-                      const Damage& damage);
+  void paint_tile(ImU32 background, const Damage::Tile& tile);
+  void paint_part(const Damage::Part& part, const Damage::Area& pixels);
+  void paint_triangle(const ImDrawVert& a, const ImDrawVert& b, const ImDrawVert& c, const Damage::Area& clip);
 
   Atlas atlas_;
   int width_ = 0, height_ = 0;
   std::vector<std::uint32_t> pixels_;
+  // By tile: the picture below what last changed in it (its place in a second picture), and Part::so_far of what that is;
+  // 0: none.
+  std::vector<std::uint32_t> below_;
+  std::vector<std::uint64_t> below_is_;
 };
 
 }  // namespace wetrun::ui
