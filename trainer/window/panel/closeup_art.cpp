@@ -17,8 +17,11 @@ Box bounds(const Shape& shape) {
   return b;
 }
 
-/// As many corners as a circle needs to look round.
-int corners(float radius) { return std::clamp(static_cast<int>(std::ceil(radius * 1.1F)) + 12, 20, 160); }
+/// As many corners as a circle needs to look round: its sides leave it by a twelfth of a pixel.
+int corners(float radius) {
+  constexpr float off_px = 0.08F;
+  return std::clamp(static_cast<int>(std::ceil(pi / std::acos(1 - off_px / std::max(radius, 0.5F)))), 8, 160);
+}
 
 void arc(Shape& shape, ImVec2 centre, float radius, float from, float to) {
   const int steps =
@@ -91,7 +94,7 @@ void ring(ImDrawList& list, ImVec2 centre, float inner, float outer, ImU32 top_l
 }
 
 void ball(ImDrawList& list, ImVec2 centre, float radius, ImU32 bright, ImU32 dark) {
-  const int rings = std::clamp(static_cast<int>(radius / 1.2F), 6, 24);
+  const int rings = std::clamp(static_cast<int>(radius / 1.2F), 2, 24);
   for (int i = 0; i < rings; ++i) {
     const float t = static_cast<float>(i) / static_cast<float>(rings);
     const float r = radius * (1 - t);
@@ -104,7 +107,7 @@ void shadow(ImDrawList& list, const Shape& shape, ImVec2 shift, float spread, fl
   // Strokes of growing width add up to a soft edge.
   Shape moved;
   for (const ImVec2& p : shape) moved.push_back(p + shift);
-  const int layers = 6;
+  const int layers = std::clamp(static_cast<int>(std::ceil(2 * spread)), 1, 6);
   list.AddConvexPolyFilled(moved.data(), static_cast<int>(moved.size()),
                            IM_COL32(30, 36, 40, static_cast<int>(255 * opacity)));
   for (int i = 1; i <= layers; ++i)

@@ -34,7 +34,7 @@ void case_and_face(Kit& kit, ImDrawList& list, ImVec2 c, float r, bool fine) {
   fill(list, circle(c, r), lit(p.steel_light, 0.6F), shaded(p.steel_dark, 0.28F));
   ring(list, c, r * 0.875F, r * 0.93F, shaded(p.steel_dark, 0.30F), lit(p.steel_light, 0.5F));
   // The rim throws a soft shade on the face, at the top left: paler discs that give way to the bottom right.
-  const int layers = fine ? 6 : 1;
+  const int layers = fine ? std::clamp(static_cast<int>(r / 6), 2, 6) : 1;
   for (int i = 0; i < layers; ++i) {
     const float t = layers == 1 ? 1 : static_cast<float>(i) / static_cast<float>(layers - 1);
     const float off = r * 0.010F * t;
