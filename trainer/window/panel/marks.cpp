@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <limits>
 
 namespace wetrun::ui {
 
@@ -76,6 +77,33 @@ std::vector<float> dash_of(std::size_t pen) {
     default:
       return {};
   }
+}
+
+std::vector<ImVec2> thinned(const std::vector<ImVec2>& points, float off_px) {
+  std::vector<ImVec2> kept;
+  if (points.empty()) return kept;
+  kept.push_back(points.front());
+  // A line from the last corner kept may have any slope between these and still passes all points since.
+  constexpr float any = std::numeric_limits<float>::infinity();
+  float flattest = -any, steepest = any;
+  for (std::size_t i = 1; i < points.size(); ++i) {
+    const auto slope_to = [&](float off) { return (points[i].y + off - kept.back().y) / (points[i].x - kept.back().x); };
+    bool passes = points[i].x > kept.back().x;
+    if (passes) passes = slope_to(0) >= flattest && slope_to(0) <= steepest;
+    if (!passes && i > 1 && (kept.back().x != points[i - 1].x || kept.back().y != points[i - 1].y)) {
+      kept.push_back(points[i - 1]);
+      flattest = -any;
+      steepest = any;
+    }
+    if (points[i].x > kept.back().x) {
+      flattest = std::max(flattest, slope_to(-off_px));
+      steepest = std::min(steepest, slope_to(off_px));
+    } else {
+      flattest = any;  // straight up or down: the next begins a line of its own
+    }
+  }
+  if (points.size() > 1) kept.push_back(points.back());
+  return kept;
 }
 
 void draw_pen(ImDrawList& list, const std::vector<ImVec2>& points, ImU32 colour, float thick,

@@ -19,6 +19,10 @@ void draw_square(ImDrawList& list, Point middle, float size, ImU32 colour);
 /// A flag on a pole that stands on `foot`.
 void draw_flag(ImDrawList& list, Point foot, float size, ImU32 colour);
 
+/// Fewer corners for a line that runs from left to right: no point of it is left by more than `off_px` up or down, and
+/// the first and the last stay.
+std::vector<ImVec2> thinned(const std::vector<ImVec2>& points, float off_px);
+
 /// Pens: how long the line is drawn and left out, in pixels at scale 1; empty: drawn through.
 std::vector<float> dash_of(std::size_t pen);
 /// A line of points, dashed along x, so that a chart that moves keeps its dashes where they are: `origin_x` is where the

@@ -17,6 +17,7 @@ namespace wetrun::ui {
 namespace {
 
 constexpr float side = 16, header = 31, axis = 19, ticks_width = 34, label_width = 182, lane_gap = 8;
+constexpr float unseen_px = 0.1F;
 
 class Chart {
 public:
@@ -207,7 +208,7 @@ private:
       const auto flush = [&] {
         std::vector<float> dash = dash_of(pen);
         for (float& part : dash) part = kit_.px(part);
-        draw_pen(*list_, points, kit_.colour.pen[pen], kit_.px(1.7F), dash, origin);
+        draw_pen(*list_, thinned(points, unseen_px), kit_.colour.pen[pen], kit_.px(1.7F), dash, origin);
         points.clear();
       };
       for (const TracePoint& p : trace(tracks().times_s(), tracks().values(pen), span_.from_s, span_.to_s,
