@@ -1,7 +1,12 @@
 // Strip chart and event line, worked on Dear ImGui without a screen.
 #include <gtest/gtest.h>
 
+#include <algorithm>
+#include <cmath>
+#include <cstring>
+
 #include "tests/window/screens_support.h"
+#include "trainer/window/panel/marks.h"
 
 namespace wetrun::test {
 namespace {
@@ -115,6 +120,80 @@ TEST(StripChart, AClickAfterwardsShowsThatInstant) {
   // to the nearest mark, at most 7 pixels away
   EXPECT_NEAR(desk.asked<request::ShowInstant>()->time_s, desk.run.film.end_s() / 2,
               8 * desk.run.film.end_s() / static_cast<double>(plot.width()));
+}
+
+/// All corners of the triangles of the last frame.
+std::vector<ImDrawVert> corners_drawn() {
+  std::vector<ImDrawVert> all;
+  const ImDrawData& data = *ImGui::GetDrawData();
+  for (int n = 0; n < data.CmdListsCount; ++n)
+    all.insert(all.end(), data.CmdLists[n]->VtxBuffer.begin(), data.CmdLists[n]->VtxBuffer.end());
+  return all;
+}
+bool same(const std::vector<ImDrawVert>& a, const std::vector<ImDrawVert>& b) {
+  return a.size() == b.size() && std::memcmp(a.data(), b.data(), a.size() * sizeof(ImDrawVert)) == 0;
+}
+
+TEST(StripChart, ThePaperMovesInBeatsWhoeverWorks) {
+  for (const bool live : {true, false}) {
+    Desk desk({1280, 800}, 1e9);
+    desk.kit.calm = false;
+    desk.kit.wall_s = 7;
+    StripChartState state;
+    Film film;
+    std::size_t frames = 0;
+    const auto go_on = [&](std::size_t until) {
+      for (; frames < until; ++frames) film.add(desk.run.film.share(frames));
+      desk.panels = [&](Stage& stage) {
+        Stage now{stage.kit,     stage.preferences,
+                  stage.signals, stage.scene,
+                  stage.sheet,   stage.picture,
+                  film,          *film.share(film.size() - 1),
+                  live,          "",
+                  nullptr,       stage.requests};
+        strip_chart(now, chart_place(desk), state);
+      };
+      desk.frame();
+      return corners_drawn();
+    };
+    go_on(1000);
+    const auto first = go_on(1000), between = go_on(1010);
+    EXPECT_TRUE(same(first, between)) << "drawn anew before the beat, live " << live;
+    desk.kit.wall_s += 0.05;
+    EXPECT_FALSE(same(first, go_on(1010))) << "the newest is not shown, live " << live;
+    EXPECT_EQ(desk.problems(), "");
+  }
+}
+
+TEST(StripChart, ThinnedLinesLeaveNoPointByMoreThanAsked) {
+  std::vector<ImVec2> points;
+  for (int i = 0; i <= 400; ++i) {
+    const auto x = static_cast<float>(i);
+    points.push_back({x, i < 100 ? 50 : i < 200 ? 50 + 10 * std::sin(x / 9) : i == 250 ? 5 : 80 - x / 7});
+    if (i == 300) points.push_back({x, 10});  // straight up and down
+    if (i == 300) points.push_back({x, 90});
+  }
+  constexpr float off = 0.1F;
+  const std::vector<ImVec2> kept = thinned(points, off);
+  EXPECT_LT(kept.size(), 60U) << "of " << points.size();
+  EXPECT_GT(kept.size(), 10U);
+  ASSERT_EQ(kept.front().x, points.front().x);
+  ASSERT_EQ(kept.back().x, points.back().x);
+  const auto held = [&](const ImVec2& p) {  // lies on a piece of the line, or beside it by no more than asked
+    for (std::size_t k = 0; k + 1 < kept.size(); ++k) {
+      const ImVec2 a = kept[k], b = kept[k + 1];
+      if (p.x < a.x || p.x > b.x) continue;
+      const bool upright = b.x == a.x;
+      const float low = upright ? std::min(a.y, b.y) : a.y + (b.y - a.y) * (p.x - a.x) / (b.x - a.x);
+      const float high = upright ? std::max(a.y, b.y) : low;
+      if (p.y > low - off - 1e-3F && p.y < high + off + 1e-3F) return true;
+    }
+    return false;
+  };
+  for (const ImVec2& p : points) EXPECT_TRUE(held(p)) << p.x << ", " << p.y;
+  EXPECT_TRUE(std::any_of(kept.begin(), kept.end(), [](const ImVec2& p) { return p.y == 5; })) << "a spike stays";
+  EXPECT_TRUE(thinned({}, off).empty());
+  EXPECT_EQ(thinned({{1, 2}}, off).size(), 1U);
 }
 
 TEST(StripChart, WithoutFramesOrPensItIsEmptyPaper) {

@@ -96,6 +96,24 @@ TEST_P(ShellCanvas, ChangedPartsMakeTheSamePictureAsTheWhole) {
   }
 }
 
+TEST_P(ShellCanvas, WhatIsKeptBelowMakesTheSamePicture) {
+  for (const int last : {2, 3, 5, 6, 8, 14}) {
+    Canvas canvas(GetParam());
+    canvas.set_atlas(atlas_);
+    for (int step = 0; step <= last; ++step) {
+      draw(canvas, step);
+      canvas.show();
+    }
+    draw(canvas, last - 1);  // back to what was there before
+    const sf::Image parts = picture(canvas);
+    window_.display();
+    canvas.forget();
+    draw(canvas, last - 1);
+    const sf::Image whole = picture(canvas);
+    EXPECT_EQ(std::memcmp(parts.getPixelsPtr(), whole.getPixelsPtr(), 4UL * width * height), 0) << "step " << last;
+  }
+}
+
 TEST_P(ShellCanvas, NothingIsDrawnWhenNothingChanged) {
   Canvas canvas(GetParam());
   canvas.set_atlas(atlas_);

@@ -30,7 +30,10 @@ public:
   /// Share of the window that the last draw() painted; 0: nothing had changed.
   double drawn_share() const { return damage_.share(); }
   /// Everything is to be painted.
-  void forget() { damage_.forget(); }
+  void forget() {
+    damage_.forget();
+    painter_.forget();
+  }
 
 private:
   static Keep standard();

@@ -11,7 +11,7 @@ namespace wetrun::ui {
 namespace {
 
 constexpr std::size_t most_areas = 16;  // more would cost more in drawing calls than they save in pixels
-constexpr int tiles_across = 40;        // about; tiles are 32 pixels in a window of 1280
+constexpr int tiles_across = 60;        // about; tiles are 32 pixels in a window of 1920
 constexpr float grid = 64;              // places in a pixel that differ
 constexpr unsigned block_indices = 3 * 64 * std::tuple_size_v<Damage::Set>;
 

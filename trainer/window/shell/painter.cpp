@@ -99,7 +99,7 @@ struct Brush {
 
 void Painter::set_atlas(const Atlas& atlas) {
   atlas_ = atlas;
-  below_is_.clear();
+  forget();
 }
 
 void Painter::set_size(int width, int height) {
@@ -107,7 +107,7 @@ void Painter::set_size(int width, int height) {
   height_ = height;
   pixels_.assign(static_cast<std::size_t>(width) * static_cast<std::size_t>(height), 0);
   below_ = pixels_;
-  below_is_.clear();
+  forget();
 }
 
 void Painter::paint_triangle(const ImDrawVert& one, const ImDrawVert& two, const ImDrawVert& three,
@@ -161,9 +161,8 @@ void Painter::paint_tile(ImU32 background, const Damage::Tile& tile) {
   };
   std::uint64_t& below_is = below_is_[tile.number];
   const auto known = below_is == 0 ? tile.parts.end()
-                                   : std::find_if(tile.parts.begin(), tile.parts.end(), [&](const Damage::Part& part) {
-                                       return part.so_far == below_is;
-                                     });
+                                   : std::find_if(tile.parts.begin(), tile.parts.end(),
+                                                  [&](const Damage::Part& part) { return part.so_far == below_is; });
   std::size_t next = 0;
   if (known != tile.parts.end()) {
     copy(below_, pixels_);

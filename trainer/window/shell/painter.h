@@ -22,6 +22,8 @@ public:
   /// Where coverage of letters and lines is; must stay there while it is painted from.
   void set_atlas(const Atlas& atlas);
   void set_size(int width, int height);
+  /// Nothing that was kept beside the picture is used any more.
+  void forget() { below_is_.clear(); }
   /// Paints the tiles that changed.
   void paint(ImU32 background, const Damage& damage);
 
