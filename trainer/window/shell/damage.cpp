@@ -232,29 +232,26 @@ Damage::Area Damage::clip_of(const ImDrawCmd& command, int width, int height) {
 /// What is painted in each changed tile, and how much of it is as it was when the tile last changed.
 void Damage::find_tiles(ImU32 background) {
   tiles_.clear();
-  parts_.clear();
-  std::size_t parts = 0;
   for (std::size_t i = 0; i < changed_.size(); ++i) {
     if (changed_[i] == 0) continue;
     const int x = static_cast<int>(i) % across_ * tile_, y = static_cast<int>(i) / across_ * tile_;
     place_[i] = tiles_.size();
     tiles_.push_back({i, Area{x, y, x + tile_, y + tile_}.common({0, 0, width_, height_}), {}, 0});
   }
-  counts_.assign(tiles_.size() + 1, 0);
+  next_part_.assign(tiles_.size() + 1, 0);  // by tile: where its parts begin, then where its next goes
   for (const Share& share : shares_)
-    if (changed_[share.tile] != 0) ++counts_[place_[share.tile] + 1], ++parts;
-  std::partial_sum(counts_.begin(), counts_.end(), counts_.begin());
-  parts_.resize(parts);
-  for (std::size_t t = 0; t < tiles_.size(); ++t) tiles_[t].parts = {parts_.data() + counts_[t], 0};
+    if (changed_[share.tile] != 0) ++next_part_[place_[share.tile] + 1];
+  std::partial_sum(next_part_.begin(), next_part_.end(), next_part_.begin());
+  parts_.resize(next_part_.back());
   for (const Block& block : blocks_)
     for (std::size_t s = block.from; s < block.until; ++s) {
       const Share& share = shares_[s];
       if (changed_[share.tile] == 0) continue;
-      std::span<const Part>& so_far = tiles_[place_[share.tile]].parts;
-      const std::uint64_t before = so_far.empty() ? mixed(background) : so_far.back().so_far;
-      parts_[static_cast<std::size_t>(so_far.data() - parts_.data()) + so_far.size()] = {
-          &block, share.triangles, before * share.factor + share.hash};
-      so_far = {so_far.data(), so_far.size() + 1};
+      std::span<const Part>& there = tiles_[place_[share.tile]].parts;
+      const std::uint64_t before = there.empty() ? mixed(background) : there.back().so_far;
+      Part& part = parts_[next_part_[place_[share.tile]]++];
+      part = {&block, share.triangles, before * share.factor + share.hash};
+      there = there.empty() ? std::span<const Part>(&part, 1) : std::span<const Part>(there.data(), there.size() + 1);
     }
   for (Tile& tile : tiles_) {
     std::vector<std::uint64_t>& course = course_[tile.number];

@@ -94,11 +94,12 @@ private:
   std::vector<std::uint64_t> before_, now_;  // by tile
   std::vector<Block> blocks_, old_blocks_;   // old ones in order of content
   std::vector<Share> shares_, old_shares_;
-  std::vector<std::size_t> place_;  // by tile: of its share in shares_, if that is of the block being looked at
-  std::vector<char> changed_;       // by tile
+  // By tile: its share in shares_, if that is of the block being looked at; afterwards its place in tiles_.
+  std::vector<std::size_t> place_;
+  std::vector<char> changed_;  // by tile
   std::vector<Tile> tiles_;
-  std::vector<Part> parts_;                         // of tiles_, one after the other
-  std::vector<std::size_t> counts_;                 // of parts, by tile of tiles_, added up
+  std::vector<Part> parts_;  // of tiles_, one after the other
+  std::vector<std::size_t> next_part_;
   std::vector<std::vector<std::uint64_t>> course_;  // by tile: Part::so_far of all its parts when it last changed
   std::vector<Area> areas_;
 };
