@@ -215,6 +215,24 @@ TEST(Practice, OnTheRealSkidReplaysByItsRecording) {
   EXPECT_EQ(replay.result().digest, run.simulation().digest());
 }
 
+TEST(Practice, ARecordingInWhichHandsSetAFaultIsRefusedWithItsName) {
+  const Library library(WETRUN_SOURCE_DIR "/scenarios");
+  ExerciseRun run(practice_exercise(load_skid(library, "ostrey", "")));
+  run.send_from_desk({.target = run.simulation().plant().signals().require("permeate_main.supply_lost"), .value = 1});
+  for (int k = 0; k < 10; ++k) run.step();
+  Recording recording = run.recording();
+  ASSERT_EQ(recording.commands.size(), 1u);
+  EXPECT_NO_THROW((Replay{recording, "bent.jsonl"}));
+  recording.commands[0].actor = Actor::hands;
+  try {
+    const Replay replay(recording, "bent.jsonl");
+    ADD_FAILURE() << "it is taken";
+  } catch (const InputError& error) {
+    EXPECT_EQ(error.where().file, "bent.jsonl");
+    EXPECT_NE(error.wrong().find("'permeate_main.supply_lost' is a fault"), std::string::npos) << error.what();
+  }
+}
+
 TEST(Practice, WorksWithASequenceToo) {
   LoadedSkid skid{small_skid(), "kind = \"skid\"\n"};
   ExerciseRun run(practice_exercise(skid),

@@ -6,6 +6,7 @@
 
 #include "engine/file/limits.h"
 #include "engine/file/parse_json.h"
+#include "engine/step/command_check.h"
 #include "engine/step/json_numbers.h"
 
 namespace wetrun {
@@ -71,11 +72,13 @@ Replay::Replay(const Recording& recording, const std::string& file)
     Command command = recording.commands[i];
     command.target = signals.find(recording.names[i]);
     if (!command.target.valid()) throw damaged(file, "the recording names unknown signal '" + recording.names[i] + "'");
-    const SignalInfo& row = signals[command.target];
-    const double low = row.motion == Motion::pour ? 0 : row.min;
-    if (row.kind == SignalKind::reading || !(command.value >= low && command.value <= row.max) ||
-        !(command.over_s >= 0 && command.over_s <= simulation_.plant().longest_run_s()))
-      throw damaged(file, fmt::format("the recording sets {} to {:g}", row.name, command.value));
+    try {
+      require_possible(command, signals);
+    } catch (const InputError& error) {
+      throw damaged(file, "the recording's command at step " + std::to_string(command.step) + ": " + error.wrong());
+    }
+    if (command.over_s > simulation_.plant().longest_run_s())
+      throw damaged(file, fmt::format("the recording takes {:g} s to set {}", command.over_s, recording.names[i]));
     commands_.push_back(command);
   }
   result_.kind = recording.kind;
