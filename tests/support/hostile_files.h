@@ -80,9 +80,12 @@ protected:
     EXPECT_LT(ran.err.size(), 8000u);
   }
 
-  /// The thread sanitizer writes a file for itself, and asks for the folders above its report to be made.
+  /// The thread sanitizer reads what it is to be quiet about, writes a file for itself, and asks for the folder of its
+  /// report and those above to be made.
   static bool is_of_sanitizer(const std::string& file) {
-    return sanitized && (file.find("/tsan.rodata.") != std::string::npos || (program + "/").starts_with(file + "/"));
+    const std::string reports = std::string(WETRUN_BINARY_DIR) + "/found/";
+    return sanitized && (file.find("/tsan.rodata.") != std::string::npos || reports.starts_with(file + "/") ||
+                         file.ends_with("/sanitize_thread.supp"));
   }
   static bool is_json(const std::vector<std::string>& arguments) {
     return std::find(arguments.begin(), arguments.end(), "--json") != arguments.end();
@@ -92,7 +95,7 @@ protected:
          {work_, scenarios, std::string("/lib"), std::string("/usr/lib"), std::string("/usr/local/lib"),
           std::string("/etc/ld.so"), std::string("/sys/"), std::string("/proc/self/"), std::string(WETRUN_BINARY_DIR)})
       if (file.starts_with(folder)) return true;
-    return file == "/dev/null";
+    return file == "/dev/null" || is_of_sanitizer(file);
   }
 
   static std::string quoted(const std::string& text) { return json(text).dump(); }
