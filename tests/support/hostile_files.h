@@ -12,7 +12,6 @@
 
 #include "engine/core/text.h"
 #include "tests/support/child_memory.h"
-#include "tests/support/patience.h"
 #include "tests/support/watched_program.h"
 
 namespace wetrun::test {
@@ -80,13 +79,6 @@ protected:
     EXPECT_LT(ran.err.size(), 8000u);
   }
 
-  /// The thread sanitizer reads what it is to be quiet about, writes a file for itself, and asks for the folder of its
-  /// report and those above to be made.
-  static bool is_of_sanitizer(const std::string& file) {
-    const std::string reports = std::string(WETRUN_BINARY_DIR) + "/found/";
-    return sanitized && (file.find("/tsan.rodata.") != std::string::npos || reports.starts_with(file + "/") ||
-                         file.ends_with("/sanitize_thread.supp"));
-  }
   static bool is_json(const std::vector<std::string>& arguments) {
     return std::find(arguments.begin(), arguments.end(), "--json") != arguments.end();
   }

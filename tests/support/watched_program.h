@@ -22,7 +22,17 @@
 #include <string>
 #include <vector>
 
+#include "tests/support/patience.h"
+
 namespace wetrun::test {
+
+/// The thread sanitizer reads what it is to be quiet about, writes a file for itself, and asks for the folder of its
+/// report and those above to be made.
+inline bool is_of_sanitizer(const std::string& file) {
+  const std::string reports = std::string(WETRUN_BINARY_DIR) + "/found/";
+  return sanitized && (file.find("/tsan.rodata.") != std::string::npos || reports.starts_with(file + "/") ||
+                       file.ends_with("/sanitize_thread.supp"));
+}
 
 struct Watched {
   int code = -1;  // exit code; -1: killed by a signal
