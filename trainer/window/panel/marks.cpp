@@ -82,20 +82,23 @@ std::vector<float> dash_of(std::size_t pen) {
 std::vector<ImVec2> thinned(const std::vector<ImVec2>& points, float off_px) {
   std::vector<ImVec2> kept;
   if (points.empty()) return kept;
-  kept.push_back(points.front());
-  // A line from the last corner kept may have any slope between these and still passes all points since.
+  std::size_t last = 0;  // of those kept
+  kept.push_back(points[last]);
+  // A line from there may have any slope between these and still passes all points since.
   constexpr float any = std::numeric_limits<float>::infinity();
   float flattest = -any, steepest = any;
   for (std::size_t i = 1; i < points.size(); ++i) {
-    const auto slope_to = [&](float off) { return (points[i].y + off - kept.back().y) / (points[i].x - kept.back().x); };
-    bool passes = points[i].x > kept.back().x;
-    if (passes) passes = slope_to(0) >= flattest && slope_to(0) <= steepest;
-    if (!passes && i > 1 && (kept.back().x != points[i - 1].x || kept.back().y != points[i - 1].y)) {
-      kept.push_back(points[i - 1]);
+    const auto slope_to = [&](float off) {
+      return (points[i].y + off - points[last].y) / (points[i].x - points[last].x);
+    };
+    const bool passes = points[i].x > points[last].x && slope_to(0) >= flattest && slope_to(0) <= steepest;
+    if (!passes && i - last > 1) {
+      last = i - 1;
+      kept.push_back(points[last]);
       flattest = -any;
       steepest = any;
     }
-    if (points[i].x > kept.back().x) {
+    if (points[i].x > points[last].x) {
       flattest = std::max(flattest, slope_to(-off_px));
       steepest = std::min(steepest, slope_to(off_px));
     } else {

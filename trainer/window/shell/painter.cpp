@@ -160,9 +160,8 @@ void Painter::paint_tile(ImU32 background, const Damage::Tile& tile) {
     });
   };
   std::uint64_t& below_is = below_is_[tile.number];
-  const auto known = below_is == 0 ? tile.parts.end()
-                                   : std::find_if(tile.parts.begin(), tile.parts.end(),
-                                                  [&](const Damage::Part& part) { return part.so_far == below_is; });
+  const auto known = std::find_if(tile.parts.begin(), tile.parts.end(),
+                                  [&](const Damage::Part& part) { return part.so_far == below_is; });
   std::size_t next = 0;
   if (known != tile.parts.end()) {
     copy(below_, pixels_);
