@@ -5,6 +5,8 @@
 #include <SFML/Graphics/Image.hpp>
 #include <SFML/Graphics/RenderWindow.hpp>
 #include <SFML/Graphics/Texture.hpp>
+#include <algorithm>
+#include <bit>
 #include <cmath>
 #include <cstring>
 
@@ -126,6 +128,46 @@ TEST_P(ShellCanvas, NothingIsDrawnWhenNothingChanged) {
 }
 
 INSTANTIATE_TEST_SUITE_P(Keeps, ShellCanvas, ::testing::Values(Canvas::Keep::window, Canvas::Keep::texture));
+
+/// A dial of many triangles with a needle that moves; `before` it something small elsewhere.
+void dial(bool before, float needle) {
+  ImDrawList& list = *ImGui::GetBackgroundDrawList();
+  if (before) list.AddCircleFilled({20, 20}, 6, IM_COL32(0, 0, 0, 255), 24);
+  for (int ring = 0; ring < 12; ++ring)
+    list.AddCircleFilled({304, 304}, static_cast<float>(14 - ring), IM_COL32(20 * ring, 90, 140, 255), 40);
+  list.AddLine({304, 304}, {304 + needle, 296}, IM_COL32(0, 0, 0, 255), 2);
+}
+
+TEST(Damage, ADialIsKeptThoughThingsBeforeItHaveMoreCornersNow) {
+  ImGui::CreateContext();
+  ImGuiIO& io = ImGui::GetIO();
+  io.IniFilename = nullptr;
+  io.DisplaySize = {width, height};
+  unsigned char* pixels = nullptr;
+  int wide = 0, high = 0;
+  io.Fonts->GetTexDataAsAlpha8(&pixels, &wide, &high);
+  Damage damage;
+  const auto triangles = [](std::span<const Damage::Part> parts) {
+    int sum = 0;
+    for (const Damage::Part& part : parts)
+      for (const std::uint64_t word : part.triangles) sum += std::popcount(word);
+    return sum;
+  };
+  for (int step = 0; step < 4; ++step) {
+    ImGui::NewFrame();
+    dial(step % 2 == 1, static_cast<float>(step));
+    ImGui::Render();
+    ASSERT_TRUE(damage.compare(*ImGui::GetDrawData(), paper));
+    if (step == 0) continue;
+    const auto tile = std::find_if(damage.tiles().begin(), damage.tiles().end(), [](const Damage::Tile& t) {
+      return t.pixels.x0 <= 304 && 304 < t.pixels.x1 && t.pixels.y0 <= 304 && 304 < t.pixels.y1;
+    });
+    ASSERT_NE(tile, damage.tiles().end());
+    EXPECT_GT(triangles(tile->parts), 1000);
+    EXPECT_GT(triangles(tile->parts.first(tile->kept)), triangles(tile->parts) * 3 / 4) << "step " << step;
+  }
+  ImGui::DestroyContext();
+}
 
 }  // namespace
 }  // namespace wetrun::ui

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cstring>
 
+#include "trainer/window/panel/indices.h"
+
 namespace wetrun::ui {
 
 void Sketchbook::open(const Place& place, const Frame& frame, double time_s) {
@@ -33,9 +35,7 @@ bool Sketchbook::show(ImDrawList& list, const std::string& name) {
   const int corners = static_cast<int>(sketch.corners.size()), indices = static_cast<int>(sketch.indices.size());
   list.PrimReserve(indices, corners);
   std::copy(sketch.corners.begin(), sketch.corners.end(), list._VtxWritePtr);
-  const unsigned first = list._VtxCurrentIdx;
-  std::transform(sketch.indices.begin(), sketch.indices.end(), list._IdxWritePtr,
-                 [first](ImDrawIdx i) { return static_cast<ImDrawIdx>(i + first); });
+  add_to_all(sketch.indices, static_cast<ImDrawIdx>(list._VtxCurrentIdx), list._IdxWritePtr);
   list._VtxWritePtr += corners;
   list._IdxWritePtr += indices;
   list._VtxCurrentIdx += static_cast<unsigned>(corners);
@@ -60,9 +60,9 @@ void Sketchbook::end(const ImDrawList& list) {
   sketch.kept = true;
   sketch.corners.assign(list.VtxBuffer.begin() + begun.corners, list.VtxBuffer.end());
   const auto first = static_cast<unsigned>(begun.corners) - begun.offset;
-  sketch.indices.clear();
-  for (const ImDrawIdx* i = list.IdxBuffer.begin() + begun.indices; i != list.IdxBuffer.end(); ++i)
-    sketch.indices.push_back(static_cast<ImDrawIdx>(*i - first));
+  sketch.indices.resize(static_cast<std::size_t>(list.IdxBuffer.Size - begun.indices));
+  add_to_all({list.IdxBuffer.begin() + begun.indices, sketch.indices.size()}, static_cast<ImDrawIdx>(-first),
+             sketch.indices.data());
 }
 
 void Sketchbook::note(SignalId id, double value) {

@@ -1,5 +1,6 @@
 #include "trainer/window/shell/canvas.h"
 
+#include <array>
 #include <string>
 #include <string_view>
 
@@ -66,16 +67,21 @@ bool Canvas::draw(const ImDrawData& data, ImU32 background) {
   return true;
 }
 
-/// From the texture to the same place in the window.
-void Canvas::put(const Damage::Area& a) const {
-  const auto x0 = static_cast<float>(a.x0), y0 = static_cast<float>(a.y0);
-  const auto x1 = static_cast<float>(a.x1), y1 = static_cast<float>(a.y1);
+/// What waits goes from the texture to the same place in the window, in one call: each costs a software driver as much as
+/// some thousand pixels.
+void Canvas::put() const {
   const auto w = static_cast<float>(width_), h = static_cast<float>(height_);
-  const float corner[] = {x0, y0, x1, y0, x1, y1, x0, y1};
-  const float point[] = {x0 / w, y0 / h, x1 / w, y0 / h, x1 / w, y1 / h, x0 / w, y1 / h};
-  g_.vertices(2, GL_FLOAT, 0, corner);
-  g_.texture_points(2, GL_FLOAT, 0, point);
-  g_.draw_arrays(GL_QUADS, 0, 4);
+  std::array<std::array<float, 8>, most_waiting> corner{}, point{};
+  std::size_t n = 0;
+  for (const Damage::Area& a : waiting_) {
+    const auto x0 = static_cast<float>(a.x0), y0 = static_cast<float>(a.y0);
+    const auto x1 = static_cast<float>(a.x1), y1 = static_cast<float>(a.y1);
+    corner[n] = {x0, y0, x1, y0, x1, y1, x0, y1};
+    point[n++] = {x0 / w, y0 / h, x1 / w, y0 / h, x1 / w, y1 / h, x0 / w, y1 / h};
+  }
+  g_.vertices(2, GL_FLOAT, 0, corner.data());
+  g_.texture_points(2, GL_FLOAT, 0, point.data());
+  g_.draw_arrays(GL_QUADS, 0, static_cast<GLsizei>(4 * n));
 }
 
 void Canvas::show() {
@@ -103,7 +109,7 @@ void Canvas::show() {
   g_.enable_array(GL_TEXTURE_COORD_ARRAY);
   g_.disable_array(GL_COLOR_ARRAY);
   if (keep_ == Keep::texture) waiting_.assign(1, {0, 0, width_, height_});
-  for (const Damage::Area& a : waiting_) put(a);
+  put();
   waiting_.clear();
 }
 

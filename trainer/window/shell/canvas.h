@@ -39,7 +39,7 @@ private:
   static Keep standard();
   void set_size(int width, int height);
   void make_texture();
-  void put(const Damage::Area& area) const;
+  void put() const;
 
   const Gl g_;
   Keep keep_;

@@ -7,6 +7,8 @@
 #include <numeric>
 #include <utility>
 
+#include "trainer/window/panel/indices.h"
+
 namespace wetrun::ui {
 namespace {
 
@@ -24,9 +26,16 @@ std::uint64_t mixed(std::uint64_t h) {
   return h ^ (h >> 32);
 }
 
-float settled(float at) {
+/// Corners to the nearest place of the grid. Those that are there stay.
+void settle(ImDrawVert* corners, std::size_t count) {
+  using Two = float __attribute__((vector_size(2 * sizeof(float))));
   constexpr float whole = 12582912.0F;  // 1.5 * 2^23: numbers added to it are rounded to whole ones
-  return (at * grid + whole - whole) * (1 / grid);
+  for (std::size_t i = 0; i < count; ++i) {
+    Two at;
+    std::memcpy(&at, &corners[i].pos, sizeof at);
+    at = (at * grid + whole - whole) * (1 / grid);
+    corners[i].pos = {at[0], at[1]};
+  }
 }
 
 /// Of bytes in memory, four words at a time.
@@ -56,20 +65,29 @@ std::uint64_t hash_of(const ImDrawVert& v) {
   return mixed(place * k2 ^ turned(texture * k3, 29) ^ v.col);
 }
 
-using Lanes = ImDrawIdx __attribute__((vector_size(8 * sizeof(ImDrawIdx))));
-constexpr unsigned lanes = 8;
+/// Where a block of triangles ends that begins at `index`, of which there are `count`: after at least half as many as a block
+/// holds, where a corner says so, so that the blocks after a change are cut as they were.
+unsigned block_end(const ImDrawVert* corners, const ImDrawIdx* index, unsigned count) {
+  const unsigned most = std::min(block_indices, count);
+  for (unsigned n = block_indices / 2; n + 2 < most; n += 3) {
+    std::uint64_t place = 0;
+    std::memcpy(&place, &corners[index[n + 2]].pos, sizeof place);  // not the first: a fan's triangles share that
+    if (place * k1 >> 59 == 0) return n;                            // one of 32
+  }
+  return most;
+}
 
 /// The lowest and the highest of some numbers.
 std::pair<ImDrawIdx, ImDrawIdx> limits_of(const ImDrawIdx* numbers, unsigned count) {
   ImDrawIdx low = numbers[0], high = numbers[0];
-  Lanes lows = Lanes{} + low, highs = lows, here{};
+  IndexLanes lows = IndexLanes{} + low, highs = lows, here{};
   unsigned i = 0;
-  for (; i + lanes <= count; i += lanes) {
+  for (; i + index_lanes <= count; i += index_lanes) {
     std::memcpy(&here, numbers + i, sizeof here);
     lows = here < lows ? here : lows;
     highs = here > highs ? here : highs;
   }
-  for (unsigned lane = 0; lane < lanes; ++lane) {
+  for (std::size_t lane = 0; lane < index_lanes; ++lane) {
     low = std::min<ImDrawIdx>(low, lows[lane]);
     high = std::max<ImDrawIdx>(high, highs[lane]);
   }
@@ -78,18 +96,6 @@ std::pair<ImDrawIdx, ImDrawIdx> limits_of(const ImDrawIdx* numbers, unsigned cou
     high = std::max(high, numbers[i]);
   }
   return {low, high};
-}
-
-/// All less by one of them.
-void take_away(const ImDrawIdx* numbers, unsigned count, ImDrawIdx by, ImDrawIdx* result) {
-  unsigned i = 0;
-  for (; i + lanes <= count; i += lanes) {
-    Lanes here;
-    std::memcpy(&here, numbers + i, sizeof here);
-    here -= by;
-    std::memcpy(result + i, &here, sizeof here);
-  }
-  for (; i < count; ++i) result[i] = static_cast<ImDrawIdx>(numbers[i] - by);
 }
 
 /// Clip rectangle and texture.
@@ -179,14 +185,14 @@ void Damage::hash_command(const ImDrawList& list, const ImDrawCmd& command) {
   const Area clip = clip_of(command, width_, height_);
   const std::uint64_t seed = hash_of(command, clip);
   std::array<ImDrawIdx, block_indices> from_lowest{};
-  for (unsigned first = 0; first + 2 < command.ElemCount; first += block_indices) {
-    const unsigned count = std::min(block_indices, command.ElemCount - first);
+  const ImDrawVert* const corners = list.VtxBuffer.Data + command.VtxOffset;
+  for (unsigned first = 0, count = 0; first + 2 < command.ElemCount; first += count) {
     const ImDrawIdx* index = list.IdxBuffer.Data + command.IdxOffset + first;
+    count = block_end(corners, index, command.ElemCount - first);
     const auto [low, high] = limits_of(index, count);
-    take_away(index, count, low, from_lowest.data());
-    const ImDrawVert* vertices = list.VtxBuffer.Data + command.VtxOffset + low;
+    add_to_all({index, count}, static_cast<ImDrawIdx>(-low), from_lowest.data());
     Block block{&list, &command, clip, first, count, 0, shares_.size(), 0};
-    block.content = hash_of(vertices, (high - low + 1U) * sizeof(ImDrawVert),
+    block.content = hash_of(corners + low, (high - low + 1U) * sizeof(ImDrawVert),
                             hash_of(from_lowest.data(), count * sizeof(ImDrawIdx), seed));
     const auto known = std::lower_bound(old_blocks_.begin(), old_blocks_.end(), block.content,
                                         [](const Block& old, std::uint64_t content) { return old.content < content; });
@@ -212,7 +218,7 @@ void Damage::hash(const ImDrawData& data, ImU32 background) {
   shares_.clear();
   for (int n = 0; n < data.CmdListsCount; ++n) {
     ImDrawList& list = *data.CmdLists[n];
-    for (ImDrawVert& v : list.VtxBuffer) v.pos = {settled(v.pos.x), settled(v.pos.y)};
+    settle(list.VtxBuffer.Data, static_cast<std::size_t>(list.VtxBuffer.Size));
     for (const ImDrawCmd& command : list.CmdBuffer)
       if (draws(command)) hash_command(list, command);
   }
@@ -255,8 +261,9 @@ void Damage::find_tiles(ImU32 background) {
     }
   for (Tile& tile : tiles_) {
     std::vector<std::uint64_t>& course = course_[tile.number];
-    while (tile.kept < std::min(course.size(), tile.parts.size()) && course[tile.kept] == tile.parts[tile.kept].so_far)
-      ++tile.kept;
+    tile.kept = tile.parts.size();
+    while (tile.kept > 0 && std::find(course.begin(), course.end(), tile.parts[tile.kept - 1].so_far) == course.end())
+      --tile.kept;
     course.clear();
     for (const Part& part : tile.parts) course.push_back(part.so_far);
   }

@@ -6,8 +6,8 @@
 // differ have the same hash once in 1e19). A changed tile is to be painted anew: from the first triangle that is not as it
 // was, if what lies below has been kept.
 //
-// Most triangles are what they were: they are taken in blocks of some hundreds, and what a block adds to which tile is
-// found only once for the same content.
+// Most triangles are what they were: they are taken in blocks of some hundred, and what a block adds to which tile is
+// found only once for the same content. Where a block ends depends on its corners, not on how many there were before.
 #pragma once
 #include <imgui.h>
 
@@ -52,7 +52,7 @@ public:
     std::size_t number;
     Area pixels;                  // not beyond the window
     std::span<const Part> parts;  // in the order in which they are drawn
-    std::size_t kept;             // so many of its first parts were there when it was last among the changed
+    std::size_t kept;             // what its first parts are, so many, was there when it was last among the changed
   };
 
   /// Finds what has changed since the last call; everything at first, after forget() and when the size is another. False:

@@ -9,6 +9,8 @@
 namespace wetrun::ui {
 namespace {
 
+constexpr int patience = 3;  // paintings
+
 unsigned red(ImU32 c) { return (c >> IM_COL32_R_SHIFT) & 255; }
 unsigned green(ImU32 c) { return (c >> IM_COL32_G_SHIFT) & 255; }
 unsigned blue(ImU32 c) { return (c >> IM_COL32_B_SHIFT) & 255; }
@@ -159,9 +161,9 @@ void Painter::paint_tile(ImU32 background, const Damage::Tile& tile) {
       std::copy(from.begin() + row + p.x0, from.begin() + row + p.x1, to.begin() + row + p.x0);
     });
   };
-  std::uint64_t& below_is = below_is_[tile.number];
+  Below& below = below_of_[tile.number];
   const auto known = std::find_if(tile.parts.begin(), tile.parts.end(),
-                                  [&](const Damage::Part& part) { return part.so_far == below_is; });
+                                  [&](const Damage::Part& part) { return part.so_far == below.is; });
   std::size_t next = 0;
   if (known != tile.parts.end()) {
     copy(below_, pixels_);
@@ -169,17 +171,19 @@ void Painter::paint_tile(ImU32 background, const Damage::Tile& tile) {
   } else {
     each_row([&](std::ptrdiff_t row) { span_of_colour(&pixels_[0] + row, p.x0, p.x1, colour_of(background), 255); });
   }
+  below.more_were_kept = next < tile.kept ? below.more_were_kept + 1 : 0;
+  const bool keep_more = next == 0 || below.more_were_kept > patience;
   for (; next < tile.parts.size(); ++next) {
-    if (next == tile.kept && next > 0 && tile.parts[next - 1].so_far != below_is) {
+    if (keep_more && next == tile.kept && next > 0) {
       copy(pixels_, below_);
-      below_is = tile.parts[next - 1].so_far;
+      below = {tile.parts[next - 1].so_far, 0};
     }
     paint_part(tile.parts[next], p);
   }
 }
 
 void Painter::paint(ImU32 background, const Damage& damage) {
-  below_is_.resize(damage.tile_count(), 0);
+  below_of_.resize(damage.tile_count());
   for (const Damage::Tile& tile : damage.tiles()) paint_tile(background, tile);
 }
 
