@@ -17,6 +17,28 @@ Box bounds(const Shape& shape) {
   return b;
 }
 
+/// Closed rows of corners, one inside the other, all with as many; between two rows colours run from one to the other.
+class Bands {
+public:
+  Bands(ImDrawList& list, int across, int rows) : list_(list), across_(across) {
+    list.PrimReserve((rows - 1) * across * 6, rows * across);
+    for (int row = 0; row + 1 < rows; ++row)
+      for (int i = 0; i < across; ++i) {
+        const int next = (i + 1) % across;
+        for (const int k : {i, next, across + next, i, across + next, across + i}) index(row * across + k);
+      }
+  }
+  /// The next one: all of the first row, then of the second.
+  void corner(ImVec2 at, ImU32 colour) { list_.PrimWriteVtx(at, list_._Data->TexUvWhitePixel, colour); }
+
+private:
+  void index(int corner) {
+    list_.PrimWriteIdx(static_cast<ImDrawIdx>(list_._VtxCurrentIdx + static_cast<unsigned>(corner)));
+  }
+  ImDrawList& list_;
+  int across_;
+};
+
 /// As many corners as a circle needs to look round: its sides leave it by a twelfth of a pixel.
 int corners(float radius) {
   constexpr float off_px = 0.08F;
@@ -82,7 +104,7 @@ void fill(ImDrawList& list, const Shape& shape, ImU32 top_left, ImU32 bottom_rig
 }
 
 void outline(ImDrawList& list, const Shape& shape, ImU32 colour, float thick) {
-  list.AddPolyline(shape.data(), static_cast<int>(shape.size()), colour, ImDrawFlags_Closed, thick);
+  list.AddPolyline(shape.data(), static_cast<int>(shape.size()), colour, ImDrawFlags_Closed, stroke(thick));
 }
 
 void ring(ImDrawList& list, ImVec2 centre, float inner, float outer, ImU32 top_left, ImU32 bottom_right) {
@@ -94,26 +116,38 @@ void ring(ImDrawList& list, ImVec2 centre, float inner, float outer, ImU32 top_l
 }
 
 void ball(ImDrawList& list, ImVec2 centre, float radius, ImU32 bright, ImU32 dark) {
-  const int rings = std::clamp(static_cast<int>(radius / 1.2F), 2, 24);
-  for (int i = 0; i < rings; ++i) {
-    const float t = static_cast<float>(i) / static_cast<float>(rings);
-    const float r = radius * (1 - t);
-    const float off = radius * 0.36F * t;
-    list.AddCircleFilled(centre - ImVec2(off, off), r, blend(dark, bright, std::pow(t, 0.8F)), corners(r));
+  constexpr int rings = 5;
+  const Shape edge = circle({0, 0}, radius);
+  const float half_a_pixel = 0.5F / std::max(radius, 0.5F);  // the edge is soft
+  Bands bands(list, static_cast<int>(edge.size()), rings + 2);
+  for (const ImVec2& p : edge) bands.corner(centre + p * (1 + half_a_pixel), dark & ~IM_COL32_A_MASK);
+  for (int i = 0; i <= rings; ++i) {
+    const float t = static_cast<float>(i) / rings, off = radius * 0.36F * t;
+    const float share = std::max(1 - t - (i == 0 ? half_a_pixel : 0.0F), 0.0F);
+    const ImU32 colour = blend(dark, bright, std::pow(t, 0.8F));
+    for (const ImVec2& p : edge) bands.corner(centre - ImVec2(off, off) + p * share, colour);
   }
 }
 
 void shadow(ImDrawList& list, const Shape& shape, ImVec2 shift, float spread, float opacity) {
-  // Strokes of growing width add up to a soft edge.
+  const auto dim = [](float alpha) { return IM_COL32(30, 36, 40, static_cast<int>(255 * alpha)); };
   Shape moved;
   for (const ImVec2& p : shape) moved.push_back(p + shift);
-  const int layers = std::clamp(static_cast<int>(std::ceil(2 * spread)), 1, 6);
-  list.AddConvexPolyFilled(moved.data(), static_cast<int>(moved.size()),
-                           IM_COL32(30, 36, 40, static_cast<int>(255 * opacity)));
-  for (int i = 1; i <= layers; ++i)
-    list.AddPolyline(moved.data(), static_cast<int>(moved.size()),
-                     IM_COL32(30, 36, 40, static_cast<int>(255 * opacity / (layers + 1))), ImDrawFlags_Closed,
-                     2 * spread * static_cast<float>(i) / layers);
+  if (spread < 0.5F) {  // a filled shape's edge is as soft
+    list.AddConvexPolyFilled(moved.data(), static_cast<int>(moved.size()), dim(opacity));
+    return;
+  }
+  Bands bands(list, static_cast<int>(moved.size()), 3);
+  ImVec2 middle{0, 0};
+  for (std::size_t i = 0; i < moved.size(); ++i) {
+    const ImVec2 before = moved[(i + moved.size() - 1) % moved.size()], after = moved[(i + 1) % moved.size()];
+    const ImVec2 along = after - before;
+    const float length = std::max(std::hypot(along.x, along.y), 1e-3F);
+    bands.corner(moved[i] + ImVec2(along.y, -along.x) * (spread / length), dim(0));
+    middle = middle + moved[i] * (1 / static_cast<float>(moved.size()));
+  }
+  for (const ImVec2& p : moved) bands.corner(p, dim(opacity));
+  for (std::size_t i = 0; i < moved.size(); ++i) bands.corner(middle, dim(opacity));
 }
 
 void tube(ImDrawList& list, const Box& box, bool upright, ImU32 light, ImU32 middle, ImU32 dark) {
@@ -210,9 +244,12 @@ void padlock(Kit& kit, ImDrawList& list, const Box& box, bool closed) {
 
 void lamp(Kit& kit, ImDrawList& list, ImVec2 centre, float radius, bool on, ImU32 colour, char sign) {
   const Palette& c = kit.colour;
-  if (on)
-    for (int i = 6; i >= 1; --i)
-      list.AddCircleFilled(centre, radius * (1.2F + 0.12F * static_cast<float>(i)), fade(colour, 0.055F), 40);
+  if (on) {  // glows
+    const Shape edge = circle({0, 0}, radius * 1.92F);
+    Bands bands(list, static_cast<int>(edge.size()), 2);
+    for (const ImVec2& p : edge) bands.corner(centre + p, fade(colour, 0));
+    for (const ImVec2& p : edge) bands.corner(centre + p * (1.2F / 1.92F), fade(colour, 0.3F));
+  }
   ring(list, centre, radius, radius * 1.28F, c.steel_light, shaded(c.steel_dark, 0.2F));
   list.AddCircle(centre, radius * 1.3F, c.ink, 48, kit.px(1.1F));
   list.AddCircle(centre, radius, c.ink, 48, kit.px(0.9F));

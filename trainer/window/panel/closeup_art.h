@@ -1,6 +1,8 @@
 // Drawing of solid things with ImDrawList: soft gradients lit from the top left, shadows, ink outlines. Pixels everywhere.
 // Angles are counter-clockwise from 3 o'clock, as in view/handle.h.
 #pragma once
+#include <algorithm>
+#include <cmath>
 #include <string_view>
 #include <vector>
 
@@ -27,6 +29,9 @@ Shape bar(ImVec2 a, ImVec2 b, float half_a, float half_b);
 void fill(ImDrawList& list, const Shape& shape, ImVec2 from, ImU32 a, ImVec2 to, ImU32 b);
 /// Lit from the top left over the shape's own box.
 void fill(ImDrawList& list, const Shape& shape, ImU32 top_left, ImU32 bottom_right);
+/// The width of a thin line in whole pixels: ImGui draws lines of these from its atlas, with a third of the triangles. In
+/// wide ones pixels count, and those of their middle cost less without it.
+inline float stroke(float wide_px) { return wide_px < 6 ? std::max(1.0F, std::round(wide_px)) : wide_px; }
 void outline(ImDrawList& list, const Shape& shape, ImU32 colour, float thick);
 /// Ring between two radii, lit from the top left (or from below: sunk).
 void ring(ImDrawList& list, ImVec2 centre, float inner, float outer, ImU32 top_left, ImU32 bottom_right);

@@ -53,7 +53,7 @@ struct Pen {
   float px(float units) const { return units * view.scale; }
   ImVec2 at(float x, float y) const { return {view.origin.x + x * view.scale, view.origin.y + y * view.scale}; }
   ImVec2 at(Point p) const { return at(p.x, p.y); }
-  float hair(float of = 1.2F) const { return std::clamp(px(2.3F), 1.0F, 2.6F * kit.scale) * of / 1.2F; }
+  float hair(float of = 1.2F) const { return art::stroke(std::clamp(px(2.3F), 1.0F, 2.6F * kit.scale) * of / 1.2F); }
 
   /// A reading or control that is seen at the skid; `otherwise` if there is none or it is not for the trainee's eyes.
   double seen(const std::string& unit, std::string_view signal, double otherwise = 0) const;

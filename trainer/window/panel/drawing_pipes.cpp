@@ -59,7 +59,7 @@ void draw_hose_drop(Pen& pen, const Pipe& pipe) {
   const auto stroke = [&](ImU32 colour, float wide, float shift) {
     std::vector<ImVec2> moved = points;
     for (ImVec2& p : moved) p = {p.x - shift, p.y - shift};
-    pen.list.AddPolyline(moved.data(), static_cast<int>(moved.size()), colour, 0, wide);
+    pen.list.AddPolyline(moved.data(), static_cast<int>(moved.size()), colour, 0, art::stroke(wide));
   };
   stroke(pen.c.ink, w + 2 * pen.hair(), 0);
   stroke(rubber, w, 0);

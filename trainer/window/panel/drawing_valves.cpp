@@ -75,11 +75,13 @@ void wheel(Pen& pen, const Item& item, double position) {
 
 void strand(Pen& pen, std::vector<ImVec2> points, float width) {
   const float w = pen.px(width);
-  const int n = static_cast<int>(points.size());
-  pen.list.AddPolyline(points.data(), n, pen.c.ink, 0, w + 2 * pen.hair());
-  pen.list.AddPolyline(points.data(), n, rubber, 0, w);
+  const auto stroke = [&](ImU32 colour, float wide) {
+    pen.list.AddPolyline(points.data(), static_cast<int>(points.size()), colour, 0, art::stroke(wide));
+  };
+  stroke(pen.c.ink, w + 2 * pen.hair());
+  stroke(rubber, w);
   for (ImVec2& p : points) p = {p.x - w * 0.16F, p.y - w * 0.16F};
-  pen.list.AddPolyline(points.data(), n, rubber_light, 0, w * 0.28F);
+  stroke(rubber_light, w * 0.28F);
 }
 
 }  // namespace

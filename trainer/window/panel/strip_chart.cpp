@@ -9,6 +9,7 @@
 #include <cmath>
 
 #include "trainer/exercise/debrief_data.h"
+#include "trainer/window/panel/closeup_art.h"
 #include "trainer/window/panel/marks.h"
 #include "trainer/window/panel/strip_chart_parts.h"
 #include "trainer/window/view/words.h"
@@ -91,8 +92,7 @@ private:
     const std::vector<ActionRecord> nothing;
     const bool tell_desk = stage_.picture.mode == Mode::practice || stage_.debrief != nullptr;
     memory.log.update({stage_.preferences, stage_.signals, stage_.scene, stage_.film,
-                       stage_.picture.time_line ? *stage_.picture.time_line : nothing, tell_desk, "",
-                       end_s()});
+                       stage_.picture.time_line ? *stage_.picture.time_line : nothing, tell_desk, "", end_s()});
   }
 
   void work_mouse() {
@@ -208,7 +208,7 @@ private:
       const auto flush = [&] {
         std::vector<float> dash = dash_of(pen);
         for (float& part : dash) part = kit_.px(part);
-        draw_pen(*list_, thinned(points, unseen_px), kit_.colour.pen[pen], kit_.px(1.7F), dash, origin);
+        draw_pen(*list_, thinned(points, unseen_px), kit_.colour.pen[pen], art::stroke(kit_.px(1.7F)), dash, origin);
         points.clear();
       };
       for (const TracePoint& p : trace(tracks().times_s(), tracks().values(pen), span_.from_s, span_.to_s,
@@ -373,7 +373,8 @@ private:
     const float line = kit_.font(Type::strong)->FontSize, middle = y + line / 2;
     std::vector<float> dash = dash_of(index);
     for (float& part : dash) part = kit_.px(part) * 0.75F;
-    draw_pen(*list_, {{x0, middle}, {x0 + swatch, middle}}, kit_.colour.pen[index], kit_.px(2.2F), dash, x0);
+    draw_pen(*list_, {{x0, middle}, {x0 + swatch, middle}}, kit_.colour.pen[index], art::stroke(kit_.px(2.2F)), dash,
+             x0);
     const std::string value = shorten(kit_, Type::strong, pen_value(stage_.preferences, pen, value_of(pen, at)),
                                       (x1 - x0 - swatch) * (pen.yes_no ? 0.5F : 0.62F));
     const float value_x = x0 + swatch + kit_.px(6);
