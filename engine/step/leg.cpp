@@ -252,10 +252,30 @@ bool LegStepper::something_new() const {
   return false;
 }
 
+void LegStepper::begin(const LegEnd& start, double time_s, const Surroundings& around) {
+  last_ = around.last;
+  find_slopes(start.x, time_s, around, start.picture, n0_);
+}
+
+/// With readings that units look at as they are at x.
+void LegStepper::find_slopes(const std::vector<double>& x, double time_s, const Surroundings& around,
+                             const Picture& picture, Slopes& slopes) {
+  machine_.look(x, time_s, around, picture, last_);
+  machine_.slopes(x, time_s, {around.memory, around.input, last_}, picture, slopes);
+}
+
 LegReport LegStepper::advance(const LegEnd& start, const std::vector<double>& flow_trend_m3_s2, double time_s,
                               double h_s, bool whole, const Surroundings& around, LegEnd& end,
                               std::vector<double>& arc) {
   LegReport report;
+  const auto too_long = [&](double longest_s) {
+    report.longest_s = std::max(longest_s, shortest * plant_->step_s());
+    if (h_s <= report.longest_s * (1 + 1e-9)) return false;
+    const double times = h_s / report.longest_s;
+    report.error = times * times;  // as the error goes: what is made of it has the right length
+    return true;
+  };
+  if (too_long(n0_.longest_leg_s)) return report;
   const std::size_t n = plant_->components();
   const auto volumes = [&](const std::vector<double>& x, std::vector<double>& out) {
     for (std::size_t c = 0; c < out.size(); ++c) out[c] = x[c * n];
@@ -268,21 +288,6 @@ LegReport LegStepper::advance(const LegEnd& start, const std::vector<double>& fl
   const std::vector<double>& flow_start = start.picture.network.flow_m3_s;
   volumes(start.x, volume_start_);
   volume_end_ = volume_start_;
-  const Surroundings seen{around.memory, around.input, last_};
-  last_ = around.last;
-  const auto find_slopes = [&](const std::vector<double>& x, double at_s, const Picture& picture, Slopes& slopes) {
-    machine_.look(x, at_s, around, picture, last_);
-    machine_.slopes(x, at_s, seen, picture, slopes);
-  };
-  find_slopes(start.x, time_s, start.picture, n0_);
-  const auto too_long = [&](double longest_s) {
-    report.longest_s = std::max(longest_s, shortest * plant_->step_s());
-    if (h_s <= report.longest_s * (1 + 1e-9)) return false;
-    const double times = h_s / report.longest_s;
-    report.error = times * times;  // as the error goes: what is made of it has the right length
-    return true;
-  };
-  if (too_long(n0_.longest_leg_s)) return report;
   pack_start(start.x, {&n0_});
   transport_.split(flow_start, start_, h_s);
   transport_.add_small(flow_start, n0_.pass, start_, rate_0_);
@@ -296,10 +301,10 @@ LegReport LegStepper::advance(const LegEnd& start, const std::vector<double>& fl
   end.picture = start.picture;
   couple(predicted_);
   volumes(predicted_, volume_end_);
-  find_slopes(predicted_, time_s + h_s, end.picture, n1_);
+  find_slopes(predicted_, time_s + h_s, around, end.picture, n1_);
   if (too_long(2 * n1_.longest_leg_s)) return report;  // what begins in the leg may take twice what it asks for
   const double led = follow(start.x, h_s);
-  if (led > followed) find_slopes(predicted_, time_s + h_s, end.picture, n1_);
+  if (led > followed) find_slopes(predicted_, time_s + h_s, around, end.picture, n1_);
   const std::vector<double>& flow_end = end.picture.network.flow_m3_s;
   if (something_new()) {
     pack_start(start.x, {&n0_, &n1_});

@@ -53,6 +53,8 @@ struct LegReport {
 class LegStepper {
 public:
   LegStepper(std::shared_ptr<const Plant> plant, Machine& machine);
+  /// The rates at `start`; before all attempts from there.
+  void begin(const LegEnd& start, double time_s, const Surroundings& around);
   /// From `start` at time_s over h_s; writes `end`. `flow_trend_m3_s2`: how the links' flows changed on the leg before,
   /// by which the prediction carries them on; zeros if that is not known. `whole`: in one piece; else in as many as
   /// are asked for. `arc` is written for a whole leg: x at share s of it is start + s (end - start) + s (1 - s) arc, a
@@ -70,6 +72,8 @@ private:
       return keep * x + h_s * (held * rest + rising * rise);
     }
   };
+  void find_slopes(const std::vector<double>& x, double time_s, const Surroundings& around, const Picture& picture,
+                   Slopes& slopes);
   void carry_on(const LegEnd& start, const std::vector<double>& flow_trend_m3_s2, double h_s);
   void pack_start(const std::vector<double>& x, std::initializer_list<const Slopes*> slopes);
   void set_scales(const std::vector<double>& x);

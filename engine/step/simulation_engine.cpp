@@ -182,6 +182,7 @@ bool Simulation::Engine::make_step(double at_s) {
     new_from.x = x;
     new_from.picture = now;
     if (event) couple(x, at_s + done, new_from.picture);
+    stepper.begin(new_from, at_s + done, around());
   }
 }
 
@@ -193,6 +194,7 @@ void Simulation::Engine::travel(bool touched, bool anew) {
   new_from.picture = now;
   if (anew) couple(x, at, new_from.picture);
   trend = !anew;
+  stepper.begin(new_from, at, around());
   std::uint64_t steps = touched ? 1 : std::min(next_leg_steps, longest);
   bool pieces = false;
   while (steps > 1) {

@@ -92,6 +92,7 @@ struct Rig {
   Rig(const Rig&) = delete;
   Surroundings around() const { return {memory, input, last}; }
   LegReport go(double h_s, bool whole) {
+    stepper.begin(here, time_s, around());
     const LegReport report = stepper.advance(here, trend, time_s, h_s, whole, around(), next, arc);
     std::swap(here, next);
     time_s += h_s;
