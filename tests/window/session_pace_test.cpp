@@ -51,12 +51,26 @@ TEST(PaceKeeper, WhatWasNotDoneIsDueNextTimeButNoMoreThanAQuarterOfASecond) {
 TEST(PaceGauge, TellsASlowMachineFromASlowPace) {
   PaceGauge gauge;
   gauge.start(10, 0);
+  EXPECT_FALSE(gauge.look(10, 0, 60));
   EXPECT_FALSE(gauge.look(10.5, 1, 60)) << "too early to tell";
   EXPECT_TRUE(gauge.look(11, 20, 60));
   EXPECT_DOUBLE_EQ(gauge.pace(), 20);
   EXPECT_TRUE(gauge.look(11.5, 21, 60)) << "it holds until it is known better";
   EXPECT_FALSE(gauge.look(12, 80, 60));
-  EXPECT_FALSE(gauge.look(13, 80.5, 1)) << "a step more or less in a second is no slowness";
+  EXPECT_FALSE(gauge.look(12.5, 80, 1));
+  EXPECT_FALSE(gauge.look(13.5, 80.5, 1)) << "a step more or less in a second is no slowness";
+}
+
+TEST(PaceGauge, AnotherPaceIsMeasuredFromWhenItBegan) {
+  PaceGauge gauge;
+  gauge.start(0, 0);
+  EXPECT_FALSE(gauge.look(0.1, 0.2, 2));
+  EXPECT_FALSE(gauge.look(0.9, 1.8, 2));
+  EXPECT_FALSE(gauge.look(0.95, 2, 10)) << "a key is pressed";
+  EXPECT_FALSE(gauge.look(1.05, 3, 10)) << "most of this second went at the pace before";
+  EXPECT_FALSE(gauge.look(2, 12.5, 10));
+  EXPECT_TRUE(gauge.look(3, 15, 10));
+  EXPECT_FALSE(gauge.look(3.1, 15.2, 2)) << "slower again: not known yet";
 }
 
 class Limiter : public ::testing::Test {

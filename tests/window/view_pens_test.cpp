@@ -185,6 +185,15 @@ TEST(ChartZoom, StaysAroundTheMouseAndWithinTheRun) {
   EXPECT_TRUE(following);
 }
 
+TEST(ChartZoom, GoesBackToWhatAYoungRunShowedAtFirst) {
+  double window = 600, right = 0;
+  bool following = true;
+  for (int i = 0; i < 5; ++i) zoom_chart(0, 400, 300, 2, window, following, right);
+  for (int i = 0; i < 20; ++i) zoom_chart(0, 400, 300, 0.5, window, following, right);
+  EXPECT_DOUBLE_EQ(window, first_window_s);
+  EXPECT_TRUE(following);
+}
+
 TEST(ChartSpan, ARunThatHasJustBegunIsWrittenFromTheLeft) {
   const ChartSpan span = chart_span(0, 12, 600, nullptr);
   EXPECT_DOUBLE_EQ(span.from_s, 0);

@@ -196,7 +196,7 @@ void disconnect(Card& card, const ControlFace& face, ImVec2 at, float r, bool do
     fill(list, plate, IM_COL32(0xF3, 0xD1, 0x4A, 0xFF), IM_COL32(0xDD, 0xB4, 0x2A, 0xFF));
     outline(list, plate, card.c.ink, card.px(1.1F));
   }
-  knob(card, at, r * 0.86F, on ? pi / 2 : pi,
+  knob(card, at, r * 0.86F, on ? 0.25 * pi : 0.75 * pi,
        door_open ? IM_COL32(0x5B, 0x63, 0x68, 0xFF) : IM_COL32(0xB8, 0x2C, 0x1E, 0xFF));
   const float size = card.kit.font(Type::small)->FontSize * 0.9F;
   if (!door_open) {

@@ -13,7 +13,7 @@ void lamps(Pen& pen, const Item& item, const Box& door) {
     char sign;
     ImU32 colour;
     const char* words;
-  } all[] = {{"power_lamp", 'z', pen.c.water, "power"},
+  } all[] = {{"power_lamp", 'z', pen.c.lamp_run, "power"},
              {"run_lamp", 'o', pen.c.lamp_run, "run"},
              {"tripped", '!', pen.c.alarm, "trip"},
              {"low_lamp", 'v', pen.c.caution, "low"},
@@ -54,22 +54,24 @@ void disconnect(Pen& pen, const Item& item, const Box& door) {
   if (!pen.shows(item.unit, "disconnect")) return;
   const bool on = pen.is(item.unit, "disconnect");
   const Point p{door.x0 + 46, door.y0 + 194};
-  pen.plate({p.x - 28, p.y - 26, p.x + 28, p.y + 26}, 4, pen.c.sheet, pen.c.sheet_shade);
+  pen.plate({p.x - 28, p.y - 26, p.x + 28, p.y + 26}, 4, IM_COL32(0xF3, 0xD1, 0x4A, 0xFF),
+            IM_COL32(0xDD, 0xB4, 0x2A, 0xFF));
   pen.disc(p, 17, pen.c.steel_light, pen.c.steel_dark);
-  const double turn = on ? 1.5708 : 3.1416;
+  const double turn = on ? 0.785 : 2.356;  // to its word
   const art::Shape handle = art::bar(art::polar(pen.at(p), pen.px(-14), turn), art::polar(pen.at(p), pen.px(19), turn),
                                      pen.px(5), pen.px(5.5F));
-  art::fill(pen.list, handle, art::lit(pen.c.ink, 0.35F), pen.c.ink);
+  const ImU32 red = IM_COL32(0xB8, 0x2C, 0x1E, 0xFF);
+  art::fill(pen.list, handle, art::lit(red, 0.3F), red);
   pen.outline(handle, 1);
-  pen.words({p.x + 18, p.y - 17}, 13, pen.c.ink, "on");
-  pen.words({p.x - 18, p.y + 18}, 13, pen.c.ink, "off");
+  pen.words({p.x + 19, p.y - 18}, 12, pen.c.ink, "1");
+  pen.words({p.x - 19, p.y - 18}, 12, pen.c.ink, "0");
   if (!pen.is(item.unit, "locked")) return;
   art::padlock(pen.kit, pen.list, pen.view.to_screen(Box{p.x + 8, p.y - 2, p.x + 28, p.y + 22}), true);
   pen.plate({p.x + 14, p.y + 20, p.x + 44, p.y + 58}, 3, pen.c.sheet, pen.c.alarm_soft, 1);  // danger tag
   pen.list.AddRectFilled(pen.at(p.x + 15, p.y + 26), pen.at(p.x + 43, p.y + 34), pen.c.alarm);
 }
 
-void ammeter(Pen& pen, const Item& item, const Box& door) {
+void ammeter(Pen& pen, const Box& door) {
   double amps = -1;
   for (const Item& other : pen.stage.scene.items)
     if (other.kind == ItemKind::pump && pen.shows(other.unit, "current")) amps = pen.seen(other.unit, "current");
@@ -90,7 +92,6 @@ void ammeter(Pen& pen, const Item& item, const Box& door) {
   const float a = 3.1416F + 1.5708F * share;
   pen.line(hub, {hub.x + (r - 3) * std::cos(a), hub.y + (r - 3) * std::sin(a)}, pen.c.ink, 1.6F);
   pen.words({m.x0 + 9, m.y1 - 10}, 14, pen.c.ink_soft, "A");
-  (void)item;
 }
 
 void inside(Pen& pen, const Item& item, const Box& b) {
@@ -139,9 +140,9 @@ void draw_cabinet(Pen& pen, const Item& item) {
       switches(pen, item, door);
       disconnect(pen, item, door);
     });
-    ammeter(pen, item, door);
+    ammeter(pen, door);
     for (const float y : {door.y0 + 40, door.y1 - 40})  // hinges
-      pen.plate({door.x1 - 3, y - 9, door.x1 + 4, y + 9}, 1, pen.c.steel, pen.c.steel_dark, 0.9F);
+      pen.plate({door.x0 - 4, y - 9, door.x0 + 3, y + 9}, 1, pen.c.steel, pen.c.steel_dark, 0.9F);
   }
   const Box plate = pen.view.to_screen(Box{b.x0 + 40, item.label_box.y0 - 1, b.x1 - 40, item.label_box.y1 + 1});
   pen.list.AddRectFilled({plate.x0, plate.y0}, {plate.x1, plate.y1}, pen.c.sheet, pen.px(2));

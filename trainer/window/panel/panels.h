@@ -8,6 +8,7 @@
 
 #include "trainer/window/panel/sketch.h"
 #include "trainer/window/panel/stage.h"
+#include "trainer/window/view/pens.h"
 #include "trainer/window/view/start_menu.h"
 
 namespace wetrun::ui {
@@ -65,9 +66,9 @@ void time_bar(Stage& stage, const Box& place, TimeBarState& state);
 /// What instruments show over time: the trainee's own pens, zoom, pan, cursor (strip_chart.cpp). In the debrief it also
 /// shows marks of rules and faults, and a click shows that instant.
 struct StripChartState {
-  std::vector<std::string> pens;  // signal names, at most 6
-  double window_s = 600;          // width of time shown
-  std::optional<double> right_s;  // end of what is shown; none: follows the newest
+  std::vector<std::string> pens;     // signal names, at most 6
+  double window_s = first_window_s;  // width of time shown
+  std::optional<double> right_s;     // end of what is shown; none: follows the newest
   bool choosing = false;
   std::string filter;
   std::optional<double> cursor_s;  // live: under the mouse; looking back: the instant that is shown

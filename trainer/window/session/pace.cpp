@@ -28,6 +28,11 @@ double PaceKeeper::until_next_s(double pace) const {
 }
 
 bool PaceGauge::look(double now_s, double time_s, double wanted) {
+  if (wanted != wanted_) {  // what went at another pace says nothing
+    start(now_s, time_s);
+    wanted_ = wanted;
+    slow_ = false;
+  }
   const double passed_s = now_s - now_s_;
   if (passed_s < 1) return slow_;
   pace_ = (time_s - time_s_) / passed_s;

@@ -35,12 +35,12 @@ private:
 class PaceGauge {
 public:
   void start(double now_s, double time_s) { now_s_ = now_s, time_s_ = time_s, pace_ = -1; }
-  /// `wanted`: what it should have been. True when the machine has kept less than 0.8 of it.
+  /// `wanted`: what it should have been since the last look. True when the machine has kept less than 0.8 of it.
   bool look(double now_s, double time_s, double wanted);
   double pace() const { return pace_; }  // < 0: not known yet
 
 private:
-  double now_s_ = 0, time_s_ = 0, pace_ = -1;
+  double now_s_ = 0, time_s_ = 0, pace_ = -1, wanted_ = 0;
   bool slow_ = false;
 };
 

@@ -298,7 +298,7 @@ ChartSpan chart_span(double start_s, double end_s, double window_s, const double
 
 void zoom_chart(double start_s, double end_s, double around_s, double factor, double& window_s, bool& following,
                 double& right_s) {
-  const double longest = std::max(closest_window_s, end_s - start_s);
+  const double longest = std::max(first_window_s, end_s - start_s);
   const ChartSpan now = chart_span(start_s, end_s, window_s, following ? nullptr : &right_s);
   const double before = window_s;
   window_s = std::clamp(window_s / factor, closest_window_s, std::max(longest, before));

@@ -84,11 +84,11 @@ struct ChartSpan {
   double from_s = 0, to_s = 0;
 };
 ChartSpan chart_span(double start_s, double end_s, double window_s, const double* right_s);
-/// Zoom by a factor (> 1: closer) around a time that stays where it is; between 30 s and the whole run. Follows the newest
-/// again when the newest comes into view.
+/// Zoom by a factor (> 1: closer) around a time that stays where it is; between 30 s and the whole run, or what is shown at
+/// first if that is more. Follows the newest again when the newest comes into view.
 void zoom_chart(double start_s, double end_s, double around_s, double factor, double& window_s, bool& following,
                 double& right_s);
 
-constexpr double closest_window_s = 30;
+constexpr double closest_window_s = 30, first_window_s = 600;
 
 }  // namespace wetrun
