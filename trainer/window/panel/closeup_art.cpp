@@ -20,23 +20,20 @@ Box bounds(const Shape& shape) {
 /// Closed rows of corners, one inside the other, all with as many; between two rows colours run from one to the other.
 class Bands {
 public:
-  Bands(ImDrawList& list, int across, int rows) : list_(list), across_(across) {
+  Bands(ImDrawList& list, int across, int rows) : list_(list) {
     list.PrimReserve((rows - 1) * across * 6, rows * across);
     for (int row = 0; row + 1 < rows; ++row)
       for (int i = 0; i < across; ++i) {
         const int next = (i + 1) % across;
-        for (const int k : {i, next, across + next, i, across + next, across + i}) index(row * across + k);
+        for (const int k : {i, next, across + next, i, across + next, across + i})
+          list.PrimWriteIdx(static_cast<ImDrawIdx>(list._VtxCurrentIdx + static_cast<unsigned>(row * across + k)));
       }
   }
   /// The next one: all of the first row, then of the second.
   void corner(ImVec2 at, ImU32 colour) { list_.PrimWriteVtx(at, list_._Data->TexUvWhitePixel, colour); }
 
 private:
-  void index(int corner) {
-    list_.PrimWriteIdx(static_cast<ImDrawIdx>(list_._VtxCurrentIdx + static_cast<unsigned>(corner)));
-  }
   ImDrawList& list_;
-  int across_;
 };
 
 /// As many corners as a circle needs to look round: its sides leave it by a twelfth of a pixel.

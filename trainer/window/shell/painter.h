@@ -6,7 +6,8 @@
 // does would else take the picture below it away.
 //
 // Which pixels a triangle has: those whose middle lies in it, its left and lower edges included; a middle on an edge that
-// two triangles share is in one of them. Colours and places in the atlas are linear between the corners; the atlas is looked up between its texels.
+// two triangles share is in one of them. Colours and places in the atlas are linear between the corners; the atlas is looked
+// up between its texels.
 #pragma once
 #include <imgui.h>
 
