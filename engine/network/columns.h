@@ -1,8 +1,9 @@
 // Internal to engine/network: arrays of the solver whose ends are padded to whole vectors, and the terms of laws in columns.
 #pragma once
 #include <algorithm>
+#include <bit>
 #include <cmath>
-#include <cstring>
+#include <cstdint>
 #include <limits>
 #include <vector>
 
@@ -12,9 +13,7 @@ namespace wetrun {
 
 inline bool finite(double x) { return std::abs(x) <= std::numeric_limits<double>::max(); }
 
-inline bool same_bits(const double* a, const double* b, std::size_t n) {
-  return n == 0 || std::memcmp(a, b, n * sizeof(double)) == 0;  // of nothing there may be no address
-}
+inline bool same_bits(double a, double b) { return std::bit_cast<std::uint64_t>(a) == std::bit_cast<std::uint64_t>(b); }
 
 constexpr std::size_t lanes = 4;  // arrays end in a whole number of these, so that loops may run over in pairs
 inline std::size_t padded(std::size_t n) { return (n + lanes - 1) / lanes * lanes; }
@@ -25,6 +24,11 @@ inline Pair size_of(Pair x) { return larger(x, -x); }
 inline void clear(std::vector<double>& v) {
   double* const at = v.data();
   for (std::size_t i = 0, n = v.size(); i < n; i += 2) pair_at(at, i) = Pair{0.0, 0.0};
+}
+
+/// Copies one padded array to another as long.
+inline void copy(const std::vector<double>& from, std::vector<double>& to) {
+  for (std::size_t i = 0, n = to.size(); i < n; i += 2) pair_at(to.data(), i) = pair_at(from.data(), i);
 }
 
 /// Largest |v|, of a padded array. (Of numbers: what is not one shows elsewhere.)

@@ -100,10 +100,12 @@ void Network::finish() {
       plan->ends.push_back(plan->ends_of(slot_of_node[link.a.index()], slot_of_node[link.b.index()]));
       plan->settings.push_back(
           {static_cast<std::uint32_t>(link.first_setting), static_cast<std::uint32_t>(link.settings)});
-      if (of_terms)
+      if (of_terms) {
         plan->terms.push_back(terms);
-      else
+      } else {
         plan->laws.push_back(link.law.get());
+        plan->gradual.push_back(link.law->gradual());
+      }
     }
   for (std::uint32_t k = 0; k < links_.size(); ++k)
     if (!links_[k].law)

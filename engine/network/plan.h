@@ -66,6 +66,7 @@ struct Network::Plan {
   std::vector<double> lift_j_kg;      // by place: gravity times the height of a above b
   std::vector<const TermLaw*> terms;  // the first places
   std::vector<const LinkLaw*> laws;   // the places after those of terms
+  std::vector<std::uint8_t> gradual;  // by law, LinkLaw::gradual()
   std::vector<Given> given;
   std::size_t rows() const { return elimination.rows(); }
   std::size_t excess() const { return 2 * elimination.edges(); }

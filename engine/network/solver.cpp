@@ -19,6 +19,8 @@
 // twice that is within the tolerance, and a Newton step follows where it was not. What counts as solved is the same.
 // Where only balances are left to mend (see tight()) the same factors do it.
 //
+// A law that calls itself gradual is not asked again in a step that moves its flow by less than the tangent can bear.
+//
 // Cost: everything runs over flat arrays, by slot (nodes), place (links with a law) or edge; see plan.h. Terms of laws
 // are kept in the workspace with the settings they follow from and made anew where a bit of those has changed.
 #include <algorithm>
@@ -41,15 +43,17 @@ constexpr int inlet_rounds = 3;  // of settle_inlets(): one is enough where one 
 
 struct NetworkWorkspace::Impl {
   std::shared_ptr<const void> plan;  // of the network the arrays are laid out for
-  std::vector<double> settings;      // that `terms` are of
+  std::vector<double> settings;      // that `terms` are of (others are not kept up)
   TermColumns terms;
   std::vector<double> pressure, step, trial_pressure, balance;  // by slot
   std::vector<double> flow, trial_flow, step_flow;              // by place, as the following
   std::vector<double> density, viscosity, head, residual, drop, slope, tilt;
-  std::vector<double> conductance, held_tilt;  // 1/slope and tilt of the last Newton step
-  std::vector<double> matrix, pivot_inverse;   // plan.h
-  std::vector<double> throughput;              // by slot
-  std::vector<double> inlet;                   // by place: pressure that a law is asked with while `held`
+  std::vector<double> conductance, held_tilt;               // 1/slope and tilt of the last Newton step
+  std::vector<double> matrix, pivot_inverse;                // plan.h
+  std::vector<double> throughput;                           // by slot
+  std::vector<double> given, given_size;                    // by slot: what given flows add to balance and throughput
+  std::vector<double> asked_flow, asked_drop, asked_slope;  // by place: where a law was last asked, and its answer
+  std::vector<double> inlet;                                // by place: pressure that a law is asked with while `held`
 };
 
 NetworkWorkspace::NetworkWorkspace() : impl(std::make_unique<Impl>()) {}
@@ -84,6 +88,7 @@ struct NetworkSolver {
     }
     renew_terms();
     w.terms.put_liquid_in(w.density, w.viscosity);
+    sum_given();
   }
 
   void take_start() {
@@ -93,9 +98,10 @@ struct NetworkSolver {
 
   /// Sizes the arrays for another network.
   void lay_out() {
-    for (auto* v : {&w.pressure, &w.step, &w.trial_pressure, &w.balance, &w.throughput})
+    for (auto* v : {&w.pressure, &w.step, &w.trial_pressure, &w.balance, &w.throughput, &w.given, &w.given_size})
       v->assign(padded(plan.node_of_slot.size()), 0.0);
-    for (auto* v : {&w.flow, &w.trial_flow, &w.step_flow, &w.head, &w.residual, &w.drop, &w.inlet})
+    for (auto* v : {&w.flow, &w.trial_flow, &w.step_flow, &w.head, &w.residual, &w.drop, &w.inlet, &w.asked_flow,
+                    &w.asked_drop, &w.asked_slope})
       v->assign(padded(places), 0.0);
     for (auto* v : {&w.density, &w.viscosity, &w.slope, &w.tilt, &w.conductance, &w.held_tilt})
       v->assign(padded(places), 1.0);
@@ -112,57 +118,74 @@ struct NetworkSolver {
   }
 
   void renew_terms() {
-    if (same_bits(state.settings.data(), w.settings.data(), w.settings.size())) return;
-    for (std::size_t k = 0; k < plan.terms.size(); ++k) {
-      const Network::Plan::Settings& own = plan.settings[k];
-      if (!same_bits(state.settings.data() + own.first, w.settings.data() + own.first, own.count))
-        w.terms.put(k, plan.terms[k]->terms(settings_of(k)));
+    const Network::Plan::Settings* const own = plan.settings.data();
+    const double* const now = state.settings.data();
+    double* const kept = w.settings.data();
+    for (std::size_t k = 0, n = plan.terms.size(); k < n; ++k) {
+      const std::size_t first = own[k].first, end = first + own[k].count;
+      bool other = false;
+      for (std::size_t i = first; i < end; ++i) other |= !same_bits(now[i], kept[i]);
+      if (!other) continue;
+      w.terms.put(k, plan.terms[k]->terms(settings_of(k)));
+      std::copy(now + first, now + end, kept + first);
     }
-    std::copy(state.settings.begin(), state.settings.end(), w.settings.begin());
   }
 
-  void evaluate(int iteration) {
-    w.terms.eval(w.flow.data(), w.drop.data(), w.slope.data());
-    const LinkLaw* const* const law = plan.laws.data();
+  /// Asks the laws; `near`: they have been asked in this solve, and the gradual ones need not be asked again where the
+  /// tangent is within a thousandth of the tolerance: what it leaves out is at most 8 slope dq^2 / |q|.
+  void evaluate(int iteration, bool near) {
+    w.terms.eval(w.flow.data(), w.drop.data(), w.slope.data());  // and over the first law behind them
     const std::size_t terms = plan.terms.size();
-    const Network::Plan::Ends* const ends = plan.ends.data();
-    const Network::Plan::Settings* const own = plan.settings.data();
-    const std::uint32_t* const link = plan.link_of_place.data();
-    const double *const flow = w.flow.data(), *const pressure = w.pressure.data();
-    const double* const settings = state.settings.data();
-    const Fluid* const fluid = state.fluid.data();
-    double *const drop = w.drop.data(), *const slope = w.slope.data(), *const tilt = w.tilt.data();
-    const bool hold = held;
-    for (std::size_t k = terms; k < places; ++k) {
-      const double inlet = hold ? w.inlet[k] : pressure[ends[k].a];
-      const LinkEval eval =
-          law[k - terms]->eval(flow[k], inlet, fluid[link[k]], {settings + own[k].first, own[k].count});
-      drop[k] = eval.drop_pa;
-      slope[k] = eval.slope_flow;
-      tilt[k] = hold ? 1.0 : 1.0 - eval.slope_pressure;
+    const double enough = 1e-3 / 8 * momentum_tolerance();
+    const double *const flow = w.flow.data(), *const asked = w.asked_flow.data(), *const slope = w.asked_slope.data();
+    const LinkLaw* const* const laws = plan.laws.data();
+    const std::uint8_t* const gradual = plan.gradual.data();
+    for (std::size_t k = terms, n = places; k < n; ++k) {
+      const double moved = flow[k] - asked[k], size = std::abs(flow[k]);
+      if (near && gradual[k - terms] && slope[k] * moved * moved <= enough * size && std::abs(moved) <= 1e-6 * size) {
+        w.drop[k] = w.asked_drop[k] + slope[k] * moved;
+        w.slope[k] = slope[k];
+      } else {
+        ask(k, *laws[k - terms]);
+      }
     }
     measure_momentum(iteration);
   }
 
+  void ask(std::size_t k, const LinkLaw& law) {
+    const double flow = w.flow[k], inlet = held ? w.inlet[k] : w.pressure[plan.ends[k].a];
+    const Network::Plan::Settings& own = plan.settings[k];
+    const LinkEval eval =
+        law.eval(flow, inlet, state.fluid[plan.link_of_place[k]], {state.settings.data() + own.first, own.count});
+    w.asked_flow[k] = flow;
+    w.asked_drop[k] = w.drop[k] = eval.drop_pa;
+    w.asked_slope[k] = w.slope[k] = eval.slope_flow;
+    w.tilt[k] = held ? 1.0 : 1.0 - eval.slope_pressure;
+  }
+
   void measure_momentum(int iteration) {
     const Network::Plan::Ends* const ends = plan.ends.data();
-    for (std::size_t k = 0; k < places; ++k)
-      w.residual[k] = w.pressure[ends[k].a] - w.pressure[ends[k].b] + w.head[k] - w.drop[k];
-    constexpr double most = std::numeric_limits<double>::max();
-    Pair sum = {0, 0}, worst = {0, 0}, drop = {0, 0};
-    auto sound = sum == sum;
-    for (std::size_t k = 0; k < w.residual.size(); k += 2) {
-      const Pair r = pair_at(w.residual.data(), k), slope = pair_at(w.slope.data(), k),
-                 tilt = pair_at(w.tilt.data(), k);
+    const double *const pressure = w.pressure.data(), *const head = w.head.data(), *const drop = w.drop.data();
+    const double *const slope = w.slope.data(), *const tilt = w.tilt.data();
+    double* const residual = w.residual.data();
+    for (std::size_t k = 0, n = places; k < n; ++k)
+      residual[k] = pressure[ends[k].a] - pressure[ends[k].b] + head[k] - drop[k];
+    // Slopes and tilts are sound if none is too small, nor their sum too large (or no number).
+    Pair sum = {0, 0}, worst = {0, 0}, largest = {0, 0}, slopes = {0, 0}, least = {1, 1}, least_tilt = {1, 1};
+    for (std::size_t k = 0, n = w.residual.size(); k < n; k += 2) {
+      const Pair r = pair_at(residual, k), s = pair_at(slope, k), t = pair_at(tilt, k);
       sum += r * r;
       worst = larger(worst, size_of(r));
-      drop = larger(drop, size_of(pair_at(w.drop.data(), k)));
-      sound &= (slope > 0) & (slope <= most) & (tilt >= 1) & (tilt <= most);
+      largest = larger(largest, size_of(pair_at(drop, k)));
+      slopes += s + t;
+      least = least < s ? least : s;
+      least_tilt = least_tilt < t ? least_tilt : t;
     }
     sum_of_squares = sum[0] + sum[1];
     worst_momentum = std::max(worst[0], worst[1]);
-    largest_drop = std::max(drop[0], drop[1]);
-    if ((sound[0] & sound[1]) == 0 || !finite(sum_of_squares)) refuse_broken_law(iteration);
+    largest_drop = std::max(largest[0], largest[1]);
+    const bool sound = std::min(least[0], least[1]) > 0 && std::min(least_tilt[0], least_tilt[1]) >= 1;
+    if (!sound || !finite(sum_of_squares) || !finite(slopes[0] + slopes[1])) refuse_broken_law(iteration);
   }
 
   /// Throws if a law or an input is no number (a sum of squares may also be too large for one).
@@ -176,11 +199,7 @@ struct NetworkSolver {
 
   /// What comes into each junction less what goes out.
   void measure_continuity() {
-    clear(w.balance);
-    for (const auto& given : plan.given) {
-      w.balance[given.a] -= state.flow_m3_s[given.link];
-      w.balance[given.b] += state.flow_m3_s[given.link];
-    }
+    copy(w.given, w.balance);
     const Network::Plan::Ends* const ends = plan.ends.data();
     double* const balance = w.balance.data();
     const double* const flow = w.flow.data();
@@ -189,7 +208,7 @@ struct NetworkSolver {
       balance[ends[k].a] -= q;
       balance[ends[k].b] += q;
     }
-    std::fill(w.balance.begin() + static_cast<std::ptrdiff_t>(rows), w.balance.end(), 0.0);  // boundaries
+    for (std::size_t i = rows, n = w.balance.size(); i < n; ++i) balance[i] = 0;  // boundaries
     worst_continuity = largest_size(w.balance);
     largest_pressure = largest_size(w.pressure);
   }
@@ -197,19 +216,32 @@ struct NetworkSolver {
   /// A block behind shut valves lives on flows far below the tolerance: each junction's balance is held to what passes
   /// through it, too.
   bool tight() {
-    clear(w.throughput);
+    copy(w.given_size, w.throughput);
+    const Network::Plan::Ends* const ends = plan.ends.data();
+    double* const throughput = w.throughput.data();
+    const double *const flow = w.flow.data(), *const balance = w.balance.data();
+    for (std::size_t k = 0, n = places; k < n; ++k) {
+      const double size = std::abs(flow[k]);
+      throughput[ends[k].a] += size;
+      throughput[ends[k].b] += size;
+    }
+    auto all = Pair{} == Pair{};
+    for (std::size_t i = 0, n = w.balance.size(); i < n; i += 2)
+      all &= size_of(pair_at(balance, i)) <= 1e-22 + 1e-14 * pair_at(throughput, i);
+    return (all[0] & all[1]) != 0;
+  }
+
+  /// What the two begin with.
+  void sum_given() {
+    clear(w.given);
+    clear(w.given_size);
     for (const auto& given : plan.given) {
-      w.throughput[given.a] += std::abs(state.flow_m3_s[given.link]);
-      w.throughput[given.b] += std::abs(state.flow_m3_s[given.link]);
+      const double q = state.flow_m3_s[given.link], size = std::abs(q);
+      w.given[given.a] -= q;
+      w.given[given.b] += q;
+      w.given_size[given.a] += size;
+      w.given_size[given.b] += size;
     }
-    for (std::size_t k = 0; k < places; ++k) {
-      const double size = std::abs(w.flow[k]);
-      w.throughput[plan.ends[k].a] += size;
-      w.throughput[plan.ends[k].b] += size;
-    }
-    bool all = true;
-    for (std::size_t i = 0; i < rows; ++i) all &= std::abs(w.balance[i]) <= 1e-22 + 1e-14 * w.throughput[i];
-    return all;
   }
 
   double momentum_tolerance() const { return 1e-6 + 1e-9 * largest_pressure; }
@@ -227,14 +259,14 @@ struct NetworkSolver {
       clear(w.matrix);
       const double* const slope = w.slope.data();
       for (std::size_t k = 0, n = w.slope.size(); k < n; k += 2) pair_at(g, k) = 1.0 / pair_at(slope, k);
-      std::copy(w.tilt.begin(), w.tilt.end(), tilt);
+      copy(w.tilt, w.held_tilt);
       for (std::size_t k = 0, n = places; k < n; ++k) {
         matrix[ends[k].from_a] += g[k] * tilt[k];
         matrix[ends[k].from_b] += g[k];
       }
     }
     double* const step = w.step.data();
-    std::copy(w.balance.begin(), w.balance.end(), step);
+    copy(w.balance, w.step);
     for (std::size_t k = 0, n = places; k < n; ++k) {
       const double push = g[k] * residual[k];
       step[ends[k].a] -= push;
@@ -273,20 +305,11 @@ struct NetworkSolver {
     for (std::size_t k = 0; k < places; ++k)
       for (int i = 0; i < 60 && std::abs(w.drop[k]) > limit; ++i) {
         w.flow[k] *= std::sqrt(0.5 * limit / std::abs(w.drop[k]));
-        eval_again(k);
+        ask(k, *network.links_[plan.link_of_place[k]].law);
         limited = true;
       }
     if (limited) measure_momentum(iteration);
     return limited;
-  }
-
-  void eval_again(std::size_t k) {
-    const std::uint32_t link = plan.link_of_place[k];
-    const double inlet = held ? w.inlet[k] : w.pressure[plan.ends[k].a];
-    const LinkEval eval = network.links_[link].law->eval(w.flow[k], inlet, state.fluid[link], settings_of(k));
-    w.drop[k] = eval.drop_pa;
-    w.slope[k] = eval.slope_flow;
-    w.tilt[k] = held ? 1.0 : 1.0 - eval.slope_pressure;
   }
 
   void step_whole(bool chord, int iteration) {
@@ -294,7 +317,7 @@ struct NetworkSolver {
     std::swap(w.pressure, w.trial_pressure);
     std::swap(w.flow, w.trial_flow);
     move(1.0);
-    evaluate(iteration);
+    evaluate(iteration, true);
   }
 
   void newton_step(int iteration) {
@@ -315,7 +338,7 @@ struct NetworkSolver {
       factors_fresh = false;
       fraction *= 0.5;
       move(fraction);
-      evaluate(iteration);
+      evaluate(iteration, true);
     }
   }
 
@@ -326,7 +349,7 @@ struct NetworkSolver {
     const Network::Plan::Ends* const ends = plan.ends.data();
     const double *const g = w.conductance.data(), *const tilt = w.held_tilt.data();
     double *const step = w.step.data(), *const step_flow = w.step_flow.data();
-    std::copy(w.balance.begin(), w.balance.end(), step);
+    copy(w.balance, w.step);
     plan.elimination.forward(w.matrix.data(), w.pivot_inverse.data(), step);
     plan.elimination.back(w.matrix.data(), w.pivot_inverse.data(), step);
     const double moved = largest_size(w.step);
@@ -355,7 +378,7 @@ struct NetworkSolver {
 
   /// From where the numbers are; false if that has not led anywhere. Adds to `iterations`.
   bool iterate(int& iterations) {
-    evaluate(iterations);
+    evaluate(iterations, false);
     limit_flows(0);
     measure_continuity();
     int polish = 0, iteration = 0;

@@ -37,6 +37,7 @@ class ChannelLaw final : public LinkLaw {
 public:
   explicit ChannelLaw(const ChannelSpec& spec);
   LinkEval eval(double flow_m3_s, double p_a_pa, const Fluid& fluid, std::span<const double> settings) const override;
+  bool gradual() const override { return true; }
   std::vector<double> default_settings() const override { return {1.0}; }
   /// Velocity in the open channel [m/s] and its Reynolds number.
   double velocity_m_s(double flow_m3_s, double open_fraction) const;

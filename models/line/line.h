@@ -43,6 +43,7 @@ class CoupledPipeLaw final : public LinkLaw {
 public:
   CoupledPipeLaw(const PipeSpec& pipe, double coupling_kv_m3_h);
   LinkEval eval(double flow_m3_s, double p_a_pa, const Fluid& fluid, std::span<const double> settings) const override;
+  bool gradual() const override { return true; }
   std::vector<double> default_settings() const override { return {0.0}; }
 
 private:

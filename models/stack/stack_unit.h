@@ -28,6 +28,7 @@ class StackLaw final : public LinkLaw {
 public:
   StackLaw(double rated_flow_m3_s, double rated_drop_pa) : flow_(rated_flow_m3_s), drop_(rated_drop_pa) {}
   LinkEval eval(double flow_m3_s, double p_a_pa, const Fluid& fluid, std::span<const double> settings) const override;
+  bool gradual() const override { return true; }
   std::vector<double> default_settings() const override { return {1.0}; }
 
 private:

@@ -61,6 +61,7 @@ class CheckValveLaw final : public LinkLaw {
 public:
   explicit CheckValveLaw(const CheckValveSpec& spec);
   LinkEval eval(double flow_m3_s, double p_a_pa, const Fluid& fluid, std::span<const double> settings) const override;
+  bool gradual() const override { return true; }
   std::vector<double> default_settings() const override { return {0.0}; }
 
 private:

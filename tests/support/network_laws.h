@@ -3,16 +3,30 @@
 #include <algorithm>
 #include <cmath>
 
-#include "engine/network/network.h"
+#include "engine/network/term_law.h"
 
 namespace wetrun::test {
 
-/// drop = r q + a q |q|; settings {r, a}.
+/// drop = r q + a q |q|; settings {r, a}. Asked link by link.
 class LinearSquareLaw final : public LinkLaw {
 public:
   LinearSquareLaw(double linear, double square) : linear_(linear), square_(square) {}
   LinkEval eval(double q, double, const Fluid&, std::span<const double> s) const override {
     return {(s[0] + s[1] * std::abs(q)) * q, s[0] + 2 * s[1] * std::abs(q), 0};
+  }
+  bool gradual() const override { return true; }
+  std::vector<double> default_settings() const override { return {linear_, square_}; }
+
+private:
+  double linear_, square_;
+};
+
+/// The same, told in terms.
+class LinearSquareTerms final : public TermLaw {
+public:
+  LinearSquareTerms(double linear, double square) : linear_(linear), square_(square) {}
+  DropTerms terms(std::span<const double> s) const override {
+    return DropTerms::both_ways({.linear_pa_s_m3 = s[0], .square_1_m4 = s[1] / Fluid{}.density_kg_m3});
   }
   std::vector<double> default_settings() const override { return {linear_, square_}; }
 
