@@ -162,6 +162,15 @@ void LegStepper::weigh(double h_s) {
   for (std::size_t i = 0; i < weights_.size(); ++i) weights_[i] = Weights::of(n0_.decay[i] * h_s);
 }
 
+/// Puts what fades where half of its rates at both ends is what it loses: with z = fade h, x1 = (2 (1 - e^-z)/z - 1) x0 if
+/// nothing else moves it. The corrected x is then exact, and so is what others get of it.
+void LegStepper::fade(const std::vector<double>& x0, double h_s) {
+  for (std::size_t i = cells_; i < x0.size(); ++i) {
+    const double fade = n0_.fade[i - cells_];
+    if (fade > 0) predicted_[i] = x0[i] + 2 * h_s * Weights::of(fade * h_s).rising * n0_.rate[i];
+  }
+}
+
 /// Puts the predicted followers where the slopes at the end take them, if that is far enough to matter to others; says
 /// how far the first prediction was off, as a share of the tolerance.
 double LegStepper::follow(const std::vector<double>& x0, double h_s) {
@@ -297,6 +306,7 @@ LegReport LegStepper::advance(const LegEnd& start, const std::vector<double>& fl
   predicted_ = start.x;
   predicted_rows_ = start_;
   stages(start, carried_, start.x, n0_, rate_0_, 0, 1, h_s, predicted_rows_, predicted_);
+  fade(start.x, h_s);
   transport_.unpack(predicted_rows_, {predicted_.data(), cells_});
   end.picture = start.picture;
   couple(predicted_);

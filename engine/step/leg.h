@@ -10,6 +10,9 @@
 // States that follow something fast (Rates::decay) are -decay x + a rest: with the rest on a straight line that is
 // solved exactly (exponential integrator: Cox & Matthews 2002, J. Comput. Phys. 176:430, eq. 8; from memory).
 //
+// States that run down into something (Rates::fade) go by the trapezoidal rule too, so that nothing is lost on the way, but
+// are predicted where its loss is that of the exponential, x0 (1 - e^-z).
+//
 // N reads other units' readings as they are at either end, not as the last frame had them; and at the end it reads states
 // that follow something fast where they will be, since the prediction holds their rest and so leaves them a leg behind
 // (what they drive would be of first order).
@@ -84,6 +87,7 @@ private:
               const std::vector<double>& rate_1, double a, double b, double h_s, std::vector<double>& rows,
               std::vector<double>& x);
   void weigh(double h_s);
+  void fade(const std::vector<double>& x0, double h_s);
   double follow(const std::vector<double>& x0, double h_s);
   double distance(const std::vector<double>& x) const;
   double estimate_of_states(const std::vector<double>& x) const;

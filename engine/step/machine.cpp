@@ -42,9 +42,13 @@ Picture Machine::fresh_picture() const {
 }
 
 Slopes Machine::fresh_slopes() const {
-  return {std::vector<double>(plant_->x_size(), 0.0), std::vector<double>(plant_->x_size() - cell_numbers_, 0.0),
+  const std::vector<double> by_state(plant_->x_size() - cell_numbers_, 0.0);
+  return {std::vector<double>(plant_->x_size(), 0.0),
+          by_state,
+          by_state,
           std::vector<double>(2 * plant_->exchanges().size(), 0.0),
-          std::vector<double>(plant_->filters().size() * components_, 1.0), 0.0};
+          std::vector<double>(plant_->filters().size() * components_, 1.0),
+          0.0};
 }
 
 OwnNumbers Machine::own(const Place& p, const std::vector<double>& x, const std::vector<double>& memory,
@@ -95,6 +99,7 @@ void Machine::slopes(const std::vector<double>& x, double time_s, const Surround
                      Slopes& out) {
   std::fill(out.rate.begin(), out.rate.end(), 0.0);
   std::fill(out.decay.begin(), out.decay.end(), 0.0);
+  std::fill(out.fade.begin(), out.fade.end(), 0.0);
   std::fill(out.exchange.begin(), out.exchange.end(), 0.0);
   std::fill(out.pass.begin(), out.pass.end(), 1.0);
   out.longest_leg_s = std::numeric_limits<double>::infinity();
@@ -105,6 +110,7 @@ void Machine::slopes(const std::vector<double>& x, double time_s, const Surround
     p.unit->rates(now, own(p, x, around.memory, around.input, picture.aux),
                   {{out.rate.data() + p.x, p.xs},
                    {out.decay.data() + (p.x - cell_numbers_), p.xs},
+                   {out.fade.data() + (p.x - cell_numbers_), p.xs},
                    dcells,
                    out.exchange,
                    out.pass,

@@ -32,6 +32,7 @@ struct Views {
 struct Slopes {
   std::vector<double> rate;      // by x: rates() of the units and what comes out of sources
   std::vector<double> decay;     // by state: Rates::decay
+  std::vector<double> fade;      // by state: Rates::fade
   std::vector<double> exchange;  // Rates::exchange
   std::vector<double> pass;      // Rates::pass
   double longest_leg_s = 0;      // Rates::limit_leg

@@ -86,6 +86,9 @@ struct Rates {
   std::span<double> dxdt;   // of own states
   std::span<double> decay;  // by own state [1/s], >= 0: -d(dxdt)/dx where the state follows something faster than ten
       // seconds or so (a needle, a lag); 0 elsewhere. Makes long legs stable, changes no equation.
+  /// By own state [1/s], >= 0: -d(dxdt)/dx where a state runs down by itself and others get what it loses (granules that
+  /// dissolve). What both see of it at the end of a leg is then such that the leg's loss is exact.
+  std::span<double> fade;
   std::span<double> dcells;
   std::span<double> exchange;  // by PlantBuilder::add_exchange: share of cell `a` that moves to `b` [1/s], then
                                // share of `b` that moves to `a`

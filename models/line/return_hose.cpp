@@ -13,8 +13,8 @@ namespace {
 
 constexpr double edge_kv_m3_h = 500;     // falling over the edge into the vent pot costs next to nothing
 constexpr double edge_cracking_pa = 10;  // the least the check law takes: 1 mm of liquid over the edge
-constexpr double of_leg_at_once = 0.02, hardly_filling_m3_s = 1e-4;  // of what the leg holds, in a step's leg
-constexpr double start_share = 0.02;                                 // of the leg's volume: a wet wall
+constexpr double of_leg_at_once = 0.3, hardly_filling_m3_s = 1e-4;  // of what the leg holds, in a step's leg
+constexpr double start_share = 0.02;                                // of the leg's volume: a wet wall
 
 }  // namespace
 

@@ -22,14 +22,14 @@ constexpr double fastest_mixing_per_s = 0.5;
 constexpr double zone_time_s = 30;  // in which the zones return to their shares of the volume (invented)
 constexpr double overflow_leg_s = 2;
 constexpr double mouth_leg_s = 0.5;           // while the level passes a nozzle's mouth
-constexpr double dissolving_in_a_leg = 0.03;  // of what lies on the floor, as long as that is more than
+constexpr double dissolving_in_a_leg = 0.25;  // of what lies on the floor, as long as that is more than
 constexpr double handful_kg = 0.03;
 constexpr double heel_band = 0.03, of_heel_in_a_leg = 0.05, of_volume_in_a_leg = 0.03;
 constexpr double boiling_k = 373.15, boiling_time_s = 5, freezing_k = 273.15;
 constexpr double latent_j_m3 = 2.257e6 * 958.4;  // water at 100 degC (IAPWS-IF97, from memory)
 constexpr double element_rise_k = 30, bare_element_w_k = 3, element_limit_k = 700;
 constexpr double dial_lag_s = 25;
-constexpr double swirl_time_s = 8, swirl_leg_s = 0.1;
+constexpr double swirl_time_s = 8, swirl_leg_s = 1.0 / 6;
 constexpr double no_swirl = 1e-30;  // less is none: keeps denormal numbers away
 constexpr double fresh_air_m3_s = 0.2, air_time_s = 100, smell_ppm = 0.3;
 constexpr double molar_air_m3_mol = 0.02446;  // at 25 degC, 1 atm
@@ -170,6 +170,7 @@ void Tank::dissolve(const View& v, const OwnNumbers& own, const Rates& rates, Ga
     if (own.x[c] > handful_kg) rates.limit_leg(dissolving_in_a_leg / std::max(share, 1e-6));
     const Amounts one = chemical_amounts(chemical, 1, s_.ambient_k);
     rates.dxdt[c] -= rate;
+    rates.fade[c] = share;
     for (std::size_t j = 0; j < component_count; ++j) lower[j] += rate * one[j];
     gained.bottom_m3_s += rate * one[volume_m3];
   }

@@ -22,7 +22,7 @@ namespace {
 constexpr double foot_m = 0.3048, inch_m = 0.0254, pound_kg = 0.45359237;
 constexpr double crane_kg_m3 = 62.364 * pound_kg / (foot_m * foot_m * foot_m);  // water at 60 degF
 constexpr const char* pipe_model = "models/line/pipe_law.h, PipeLaw";
-constexpr const char* friction_model = "models/line/pipe_law.h, friction_factor";
+constexpr const char* friction_model = "models/line/friction.h, friction_factor";
 constexpr const char* solved_model = "models/line/pipe_law.h, PipeLaw; engine/network/network.h, solve";
 constexpr const char* valve_model = "models/valve/valve_law.h, ValveLaw";
 constexpr const char* duty_model =

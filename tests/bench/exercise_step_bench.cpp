@@ -71,6 +71,7 @@ public:
     slot.unit->rates(world(), own(slot),
                      {{slopes_.rate.data() + slot.x, states},
                       {slopes_.decay.data() + (slot.x - cell_numbers_), states},
+                      {slopes_.fade.data() + (slot.x - cell_numbers_), states},
                       {slopes_.rate.data(), cell_numbers_},
                       slopes_.exchange,
                       slopes_.pass,

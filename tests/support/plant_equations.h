@@ -32,6 +32,7 @@ public:
     pass_.resize(plant_->filters().size() * n_);
     inflow_.resize(cells_);
     decay_.resize(plant_->x_size());
+    fade_ = decay_;
     for (std::size_t u = 0; u < plant_->units().size(); ++u) {
       const Plant::Slot& slot = plant_->units()[u];
       const auto own = [&](SignalId id) {
@@ -59,6 +60,7 @@ public:
       slot.unit->rates(now, own(slot, around, x),
                        {{dxdt.data() + slot.x, states},
                         {decay_.data() + slot.x, states},
+                        {fade_.data() + slot.x, states},
                         {dxdt.data(), cells_ * n_},
                         exchange_,
                         pass_,
@@ -173,7 +175,7 @@ private:
   DenseNetwork solver_;
   NetworkState state_;
   std::vector<Fluid> liquid_;  // by cell
-  std::vector<double> aux_, last_, given_, exchange_, pass_, inflow_, decay_;
+  std::vector<double> aux_, last_, given_, exchange_, pass_, inflow_, decay_, fade_;
   std::vector<std::size_t> watched_;  // units
 };
 

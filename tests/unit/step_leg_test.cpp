@@ -70,6 +70,27 @@ private:
   UnitInfo info_;
 };
 
+/// A lump that dissolves into a cell: y' = -k y.
+class Lump final : public Unit {
+public:
+  Lump(double k_1_s, double y, CellId cell) : k_(k_1_s), cell_(cell) {
+    info_.type = "lump";
+    info_.states = {{"y", "mol", y, "what is left"}};
+  }
+  const UnitInfo& info() const override { return info_; }
+  void rates(const World&, const OwnNumbers& own, const Rates& r) const override {
+    r.dxdt[0] = -k_ * own.x[0];
+    r.fade[0] = k_;
+    r.cell(cell_)[1] += k_ * own.x[0];
+  }
+  void observe(const World&, const OwnNumbers&, std::span<double>) const override {}
+
+private:
+  double k_;
+  CellId cell_;
+  UnitInfo info_;
+};
+
 /// A plant, where it is, and a stepper that takes it on.
 struct Rig {
   explicit Rig(std::shared_ptr<const Plant> shared)
@@ -300,6 +321,22 @@ TEST(Leg, AStateWithDecayFollowsAStraightLineExactly) {
       const double ramp = z > 1e-3 ? t - gone / k : t * (z / 2 - z * z / 6 + z * z * z / 24);
       const double exact = y0 * std::exp(-z) + start * gone + slope * ramp;
       EXPECT_NEAR(rig.here.x.back(), exact, 1e-10) << "k = " << k << ", h = " << h;
+    }
+}
+
+TEST(Leg, WhatFadesAndWhatOthersGetOfItAreExact) {
+  constexpr double y0 = 5, salt = 4;
+  const double filled[] = {volume_m3, salt};
+  for (const double h : {0.5, 20.0})
+    for (const double k : {1e-6, 1e-3, 0.02, 0.3, 7.0}) {
+      PlantBuilder builder = small_builder(0.5);
+      const CellId cell = builder.add_cell("vessel", CellKind::inner, filled);
+      builder.add_unit("lump", std::make_unique<Lump>(k, y0, cell));
+      Rig rig(builder.finish());
+      for (int legs = 0; legs < 3; ++legs) rig.go(h, legs % 2 == 0);
+      const double left = y0 * std::exp(-3 * k * h);
+      EXPECT_NEAR(rig.here.x.back(), left, 1e-12) << "k = " << k << ", h = " << h;
+      EXPECT_NEAR(rig.at("vessel", 1), salt + y0 - left, 1e-12) << "k = " << k << ", h = " << h;
     }
 }
 
