@@ -42,9 +42,9 @@ public:
   virtual ~LinkLaw() = default;
   virtual LinkEval eval(double flow_m3_s, double p_a_pa, const Fluid& fluid,
                         std::span<const double> settings) const = 0;
-  /// True if the drop does not depend on p_a, and bends gradually with flow: away from rest the slope changes by no more
-  /// than 16 slope_flow / |q|, as powers of the flow do and rounded corners between them. Where the tangent is as good as
-  /// the law, the solver then does not ask again.
+  /// True if the drop does not depend on p_a, and bends gradually with flow: away from rest |d slope_flow / dq| is no
+  /// more than 16 slope_flow / |q|, as it is with powers of the flow and rounded corners between them. Where the tangent is
+  /// as good as the law, the solver then does not ask again.
   virtual bool gradual() const { return false; }
   /// Number of settings, and their values in a fresh network.
   virtual std::vector<double> default_settings() const { return {}; }

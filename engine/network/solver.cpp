@@ -134,7 +134,7 @@ struct NetworkSolver {
   /// Asks the laws; `near`: they have been asked in this solve, and the gradual ones need not be asked again where the
   /// tangent is within a thousandth of the tolerance: what it leaves out is at most 8 slope dq^2 / |q|.
   void evaluate(int iteration, bool near) {
-    w.terms.eval(w.flow.data(), w.drop.data(), w.slope.data());  // and over the first law behind them
+    w.terms.eval(w.flow.data(), w.drop.data(), w.slope.data());  // and over the first laws behind them
     const std::size_t terms = plan.terms.size();
     const double enough = 1e-3 / 8 * momentum_tolerance();
     const double *const flow = w.flow.data(), *const asked = w.asked_flow.data(), *const slope = w.asked_slope.data();
