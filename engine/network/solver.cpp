@@ -123,9 +123,7 @@ struct NetworkSolver {
     double* const kept = w.settings.data();
     for (std::size_t k = 0, n = plan.terms.size(); k < n; ++k) {
       const std::size_t first = own[k].first, end = first + own[k].count;
-      bool other = false;
-      for (std::size_t i = first; i < end; ++i) other |= !same_bits(now[i], kept[i]);
-      if (!other) continue;
+      if (std::equal(now + first, now + end, kept + first, same_bits)) continue;
       w.terms.put(k, plan.terms[k]->terms(settings_of(k)));
       std::copy(now + first, now + end, kept + first);
     }
@@ -154,9 +152,7 @@ struct NetworkSolver {
 
   void ask(std::size_t k, const LinkLaw& law) {
     const double flow = w.flow[k], inlet = held ? w.inlet[k] : w.pressure[plan.ends[k].a];
-    const Network::Plan::Settings& own = plan.settings[k];
-    const LinkEval eval =
-        law.eval(flow, inlet, state.fluid[plan.link_of_place[k]], {state.settings.data() + own.first, own.count});
+    const LinkEval eval = law.eval(flow, inlet, state.fluid[plan.link_of_place[k]], settings_of(k));
     w.asked_flow[k] = flow;
     w.asked_drop[k] = w.drop[k] = eval.drop_pa;
     w.asked_slope[k] = w.slope[k] = eval.slope_flow;

@@ -8,12 +8,12 @@
 namespace wetrun {
 namespace {
 
-constexpr double laminar_end = 2000, turbulent_start = 4000;
+constexpr double turbulent_start = 4000;
+constexpr double log_factor = 2.0 / std::numbers::ln10;  // -2 log10(y) = -log_factor ln(y)
 
 /// x = 1/sqrt(f) of Colebrook's equation, x + log_factor ln(a + b x) = 0: concave, so Newton's method cannot overshoot
 /// twice; five steps from 7 are at round-off anywhere.
 double colebrook_x(double reynolds, double relative_roughness) {
-  constexpr double log_factor = 2.0 / std::numbers::ln10;  // -2 log10(y) = -log_factor ln(y)
   const double a = relative_roughness / 3.7, b = 2.51 / reynolds;
   double x = 7;
   for (int i = 0; i < 5; ++i) {
@@ -30,16 +30,16 @@ FrictionFactor factor_of(double x, double slope) {
 }
 
 FrictionFactor colebrook(double reynolds, double relative_roughness) {
-  constexpr double log_factor = 2.0 / std::numbers::ln10;
   const double x = colebrook_x(reynolds, relative_roughness), b = 2.51 / reynolds, bend = log_factor * b;
   // dx/dRe = bend x / (Re (y + bend)) from the equation itself
   return factor_of(x, bend * x / (reynolds * (relative_roughness / 3.7 + b * x + bend)));
 }
 
 FrictionFactor transition(double reynolds, const FrictionFactor& end) {
-  constexpr double width = turbulent_start - laminar_end;
-  constexpr double start_f = 64.0 / laminar_end, start_slope = -64.0 / (laminar_end * laminar_end);
-  const double t = (reynolds - laminar_end) / width;
+  constexpr double width = turbulent_start - laminar_end_reynolds;
+  constexpr double start_f = 64.0 / laminar_end_reynolds,
+                   start_slope = -64.0 / (laminar_end_reynolds * laminar_end_reynolds);
+  const double t = (reynolds - laminar_end_reynolds) / width;
   const double rise = end.f - start_f, m0 = start_slope * width, m1 = end.slope * width;
   const double c2 = 3.0 * rise - 2.0 * m0 - m1, c3 = m0 + m1 - 2.0 * rise;
   return {start_f + t * (m0 + t * (c2 + t * c3)), (m0 + t * (2.0 * c2 + t * 3.0 * c3)) / width};
@@ -48,7 +48,7 @@ FrictionFactor transition(double reynolds, const FrictionFactor& end) {
 }  // namespace
 
 FrictionFactor friction_factor(double reynolds, double relative_roughness) {
-  if (reynolds <= laminar_end) return {64.0 / reynolds, -64.0 / (reynolds * reynolds)};
+  if (reynolds <= laminar_end_reynolds) return {64.0 / reynolds, -64.0 / (reynolds * reynolds)};
   if (reynolds >= turbulent_start) return colebrook(reynolds, relative_roughness);
   return transition(reynolds, colebrook(turbulent_start, relative_roughness));
 }

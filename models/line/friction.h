@@ -18,6 +18,8 @@
 
 namespace wetrun {
 
+constexpr double laminar_end_reynolds = 2000;
+
 /// Darcy friction factor and its slope d f / d Re.
 struct FrictionFactor {
   double f;

@@ -6,8 +6,6 @@
 namespace wetrun {
 namespace {
 
-constexpr double laminar_end = 2000;
-
 PipeSpec checked(const PipeSpec& spec) {
   if (!(spec.length_m > 0 && spec.length_m < 1e5))
     throw InputError("pipe length is not positive", "a length above 0 m");
@@ -34,7 +32,7 @@ LinkEval PipeLaw::eval(double flow_m3_s, double, const Fluid& fluid, std::span<c
   const double half_density = 0.5 * fluid.density_kg_m3, minor = spec_.minor_loss + settings[0];
   double drop = minor * half_density * speed * speed;
   double slope = 2.0 * minor * half_density * speed;  // d drop / d speed
-  if (reynolds <= laminar_end) {
+  if (reynolds <= laminar_end_reynolds) {
     const double laminar = 32.0 * fluid.viscosity_pa_s * spec_.length_m / (d * d);
     drop += laminar * speed;
     slope += laminar;
