@@ -16,7 +16,7 @@ namespace {
 
 using test::fast;
 using test::Folder;
-using test::reaches;
+using test::runs_to;
 using test::wait_until;
 
 std::string text_of(const std::string& file) {
@@ -35,7 +35,6 @@ protected:
   static void work(Session& session) {
     session.move(session.signals().require("fill_valve.opening"), 1);
     session.move(session.signals().require("suction_valve.opening"), 1);
-    session.set_paused(false);
   }
   const Folder folder_;
   const std::string file_;
@@ -47,8 +46,7 @@ TEST_F(SessionResume, GoesOnWithTheSameHashAndTheSameEnd) {
   {
     Session session(load().exercise, nullptr, fast(file_));
     work(session);
-    ASSERT_TRUE(reaches(session, 100));
-    session.set_paused(true);
+    ASSERT_TRUE(runs_to(session, 100));
     digest = session.digest();
     time_s = session.picture()->frame->time_s;
   }
@@ -68,9 +66,7 @@ TEST_F(SessionResume, GoesOnWithTheSameHashAndTheSameEnd) {
   EXPECT_EQ(frames.front()->step, 0u);
   EXPECT_EQ(frames.back()->time_s, time_s);
   EXPECT_GE(frames.size(), static_cast<std::size_t>(time_s)) << "one each second";
-  session->set_paused(false);
-  ASSERT_TRUE(reaches(*session, time_s + 100));
-  session->set_paused(true);
+  ASSERT_TRUE(runs_to(*session, time_s + 100));
   EXPECT_EQ(test::headless_digest(session->recording(), session->exercise()->skid.plant), session->digest());
 }
 
@@ -81,8 +77,7 @@ TEST_F(SessionResume, CommandsThatWaitAreKept) {
   }
   const auto session = resume();
   ASSERT_EQ(session->picture()->waiting.size(), 1u);
-  session->set_paused(false);
-  ASSERT_TRUE(reaches(*session, 60));
+  ASSERT_TRUE(runs_to(*session, 60));
   EXPECT_EQ((*session->picture()->frame)[session->signals().require("fill_valve.opening")], 0.7);
 }
 
@@ -90,8 +85,7 @@ TEST_F(SessionResume, ADemonstrationThatWasTakenOver) {
   const LoadedExercise loaded = load("");
   {
     Session session(loaded.exercise, loaded.sequence, fast(file_));
-    session.set_paused(false);
-    ASSERT_TRUE(reaches(session, 100));
+    ASSERT_TRUE(runs_to(session, 100));
     session.take_over();
     session.move(session.signals().require("recycle_valve.opening"), 0.4);
     ASSERT_TRUE(wait_until([&] { return !session.picture()->operator_at_work; }));
@@ -112,7 +106,7 @@ TEST_F(SessionResume, PracticeWithADesk) {
     Session session(load_skid(test::library(), "ostrey", ""), fast(file_));
     session.desk(session.signals().require("permeate_main.weak"), 0.5);
     work(session);
-    ASSERT_TRUE(reaches(session, 50));
+    ASSERT_TRUE(runs_to(session, 50));
   }
   EXPECT_EQ(read_saved(file_).mode, Mode::practice);
   const auto session = resume();
@@ -142,8 +136,7 @@ TEST_F(SessionResume, AFinishedRunComesBackFinished) {
 TEST_F(SessionResume, DamagedFilesAreRefusedWithOneLine) {
   {
     Session session(load().exercise, nullptr, fast(file_));
-    session.set_paused(false);
-    ASSERT_TRUE(reaches(session, 20));
+    ASSERT_TRUE(runs_to(session, 20));
   }
   const std::string good = text_of(file_);
   Random random(7);
@@ -182,7 +175,7 @@ TEST_F(SessionResume, APastThatDiffersIsNoticed) {
   {
     Session session(load().exercise, nullptr, fast(file_));
     work(session);
-    ASSERT_TRUE(reaches(session, 200));
+    ASSERT_TRUE(runs_to(session, 200));
   }
   // As if the plant had been another: the tank's start in the skid's text is changed, and with it nothing that is saved.
   std::string text = text_of(file_);

@@ -116,8 +116,7 @@ TEST(Store, AnUnfinishedSessionIsOfferedOnceItIsClosed) {
   EXPECT_NE(file, other);
   {
     Session session(loaded.exercise, nullptr, test::fast(file));
-    session.set_paused(false);
-    ASSERT_TRUE(test::reaches(session, 30));
+    ASSERT_TRUE(test::runs_to(session, 30));
     session.save();
     EXPECT_TRUE(store.menu(test::library()).saved.empty()) << "it is being worked";
     EXPECT_THROW(Session::resume(file, test::fast(file)), InputError) << "two must not write one file";
@@ -149,9 +148,9 @@ TEST(Store, AFinishedSessionThatWasKeptDoesNotComeBack) {
   const std::string file = store.new_autosave("first_water");
   {
     Session session(loaded.exercise, nullptr, test::fast(file));
-    session.set_paused(false);
-    ASSERT_TRUE(test::reaches(session, 5));
+    ASSERT_TRUE(test::runs_to(session, 5));
     session.hand_over();
+    session.set_paused(false);
     ASSERT_TRUE(test::wait_until([&] { return session.picture()->finished; }));
     store.keep_recording(session.recording(), loaded.exercise->title);
     store.discard(file);

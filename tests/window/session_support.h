@@ -60,6 +60,17 @@ inline bool reaches(const Session& session, double time_s, double deadline_s = 6
                     deadline_s);
 }
 
+/// Runs to exactly this time and pauses there. However fast the plant is and however late the test goes on, the run is
+/// not over meanwhile. False: it ended before.
+inline bool runs_to(Session& session, double time_s) {
+  session.run_to(time_s);
+  return wait_until([&] {
+           const auto now = session.picture();
+           return now->finished || (now->paused && now->frame->time_s >= time_s);
+         }) &&
+         !session.picture()->finished;
+}
+
 /// The digest of a run made anew from a recording's commands, headless.
 inline std::uint64_t headless_digest(const Recording& recording, std::shared_ptr<const Plant> plant) {
   Simulation simulation(std::move(plant));
