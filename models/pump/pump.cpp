@@ -64,7 +64,7 @@ constexpr double seal_heat_j_k = 60, seal_wet_w = 30, seal_dry_w = 250, seal_wet
 constexpr double damage_from_k = 393.15, damage_full_k = 433.15, damage_time_s = 15;
 constexpr double winding_rise_rated_k = 80, winding_time_s = 900, winding_limit_k = 453.15;
 constexpr double speed_time_s = 0.25, pull_up_ratio = 2.0, friction_share = 0.02;
-constexpr double speed_in_a_leg = 0.01;                                  // of rated speed
+constexpr double speed_in_a_leg = 0.04, starved_speed_in_a_leg = 0.01;   // of rated speed
 constexpr double gas_leg_s = 0.5, gas_creeps_1_s = 5e-7, gas_to = 0.15;  // no bubble shows; no head is left
 constexpr double air_way_s = 4;
 constexpr double vapour_time_s = 3, vent_rate_per_s = 0.25, vent_area_m2 = 2e-5;
@@ -257,8 +257,10 @@ void Pump::turn(const OwnNumbers& own, const Rates& rates) const {
     if (rate == wish) decay = (1 - steady_speed_slope(s_.motor, torque + drag, strength) * braking) / speed_time_s;
   }
   rates.dxdt[speed] = rate / rated;
-  // Current and head follow the shaft, and a start is over within a second.
-  if (const double change = std::abs(rate) / rated; change > 1e-3) rates.limit_leg(speed_in_a_leg / change);
+  // Current and head follow the shaft, and a start is over within a second. Gas and vapour make the head answer steeply.
+  const bool starved = own.x[gas] > 5e-3 || own.x[vapour] > 1e-6;
+  const double in_a_leg = starved ? starved_speed_in_a_leg : speed_in_a_leg;
+  if (const double change = std::abs(rate) / rated; change > 1e-3) rates.limit_leg(in_a_leg / change);
   rates.decay[speed] = decay;
   const double current = own.memory[powered] > 0.5 ? motor_current_a(s_.motor, omega, own.memory[phase_out] > 0.5) : 0;
   const double relative = current / s_.motor.rated_current_a();

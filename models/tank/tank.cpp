@@ -24,7 +24,7 @@ constexpr double overflow_leg_s = 2;
 constexpr double mouth_leg_s = 0.5;           // while the level passes a nozzle's mouth
 constexpr double dissolving_in_a_leg = 0.25;  // of what lies on the floor, as long as that is more than
 constexpr double handful_kg = 0.03;
-constexpr double heel_band = 0.03, of_heel_in_a_leg = 0.05, of_volume_in_a_leg = 0.03;
+constexpr double heel_band = 0.03, of_heel_in_a_leg = 0.05, of_tank_in_a_leg = 0.03;
 constexpr double boiling_k = 373.15, boiling_time_s = 5, freezing_k = 273.15;
 constexpr double latent_j_m3 = 2.257e6 * 958.4;  // water at 100 degC (IAPWS-IF97, from memory)
 constexpr double element_rise_k = 30, bare_element_w_k = 3, element_limit_k = 700;
@@ -151,7 +151,7 @@ void Tank::keep_zones(const View& v, const OwnNumbers& own, const Gained& gained
   const double excess = vb - s_.bottom_share * v.volume;
   const double net = s_.bottom_share * total - lower - excess * (1 / zone_time_s + 2 * emptying);
   // What the tank gives and gets moves the level, and with it heads and mixing.
-  if (total != 0) rates.limit_leg(of_volume_in_a_leg * v.volume / std::abs(total));
+  if (total != 0) rates.limit_leg(of_tank_in_a_leg * s_.volume_m3 / std::abs(total));
   const double both = own.aux[mix_rate] * vk * vb / v.volume;
   rates.exchange[2 * s_.exchange] = (both + std::max(net, 0.0)) / vk;
   rates.exchange[2 * s_.exchange + 1] = (both + std::max(-net, 0.0)) / vb;
@@ -242,8 +242,9 @@ void Tank::rates(const World& world, const OwnNumbers& own, const Rates& rates) 
   rates.dxdt[dial_k] = (v.bulk_k - own.x[dial_k]) / dial_lag_s;
   rates.decay[dial_k] = 1 / dial_lag_s;
   const double swirling = swirl(v, world);
-  // It sets in and goes steeply.
-  if (swirling > 0 && std::abs(swirling - own.x[vortex]) > swirling / 20) rates.limit_leg(swirl_leg_s);
+  // It sets in and goes steeply, while somebody draws from a covered mouth: else it changes nothing (gas_share).
+  const bool matters = v.depth_m > s_.outlet_height_m && world.flow(outlet_) > 0 && swirling > 0;
+  if (matters && std::abs(swirling - own.x[vortex]) > swirling / 20) rates.limit_leg(swirl_leg_s);
   rates.dxdt[vortex] = (swirling - own.x[vortex]) / swirl_time_s;
   rates.decay[vortex] = 1 / swirl_time_s;
   keep_zones(v, own, gained, rates);
