@@ -19,7 +19,7 @@
 //
 // y and N run in a straight line between the values at both ends: those at the end come from a predicted x(t+h), found
 // with N held and flows that go on as on the leg before. That is second order. If the corrected x differs from the
-// predicted by more than half of the tolerance, y is found once more for the end, so that the next leg begins with what
+// predicted by more than the tolerance, y is found once more for the end, so that the next leg begins with what
 // belongs to its x.
 //
 // Error: of cells, X2 less the straight line through X1: e = (1/2 - g)(h/tau)^2 for something that decays with tau.
