@@ -14,7 +14,6 @@ constexpr int most_parts = 64;
 constexpr double bend = 3e-4;                 // see leg.h: share of a cell's content off the straight line
 constexpr double fine = 1.25e-3;              // the same in the parts of a leg of one step, which cannot be shorter
 constexpr double of_state = 1e-2;             // of a state's size
-constexpr double settled = 1.0;               // share of the tolerance by which prediction and correction may differ
 constexpr double of_follower = 0.02;          // weight of states that decay: exact but for the line they follow
 constexpr double followed = 2e-3;             // of the tolerance: if one moves more, slopes are asked for where it goes
 constexpr double inside = 1e-3;               // of such a state, by which it may differ in the middle of a leg,
@@ -348,7 +347,7 @@ LegReport LegStepper::advance(const LegEnd& start, const std::vector<double>& fl
     bend_inside(start.x, end.x, h_s, arc);
     report.error = std::max(report.error, estimate_inside(start.x, end.x, h_s, arc));
   }
-  if (std::max(distance(end.x), led) > settled) couple(end.x);
+  if (std::max(distance(end.x), led) > 1) couple(end.x);
   return report;
 }
 

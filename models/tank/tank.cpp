@@ -242,9 +242,9 @@ void Tank::rates(const World& world, const OwnNumbers& own, const Rates& rates) 
   rates.dxdt[dial_k] = (v.bulk_k - own.x[dial_k]) / dial_lag_s;
   rates.decay[dial_k] = 1 / dial_lag_s;
   const double swirling = swirl(v, world);
-  // It sets in and goes steeply, while somebody draws from a covered mouth: else it changes nothing (gas_share).
-  const bool matters = v.depth_m > s_.outlet_height_m && world.flow(outlet_) > 0 && swirling > 0;
-  if (matters && std::abs(swirling - own.x[vortex]) > swirling / 20) rates.limit_leg(swirl_leg_s);
+  // It sets in and goes steeply; a bare mouth takes air whatever it does (gas_share).
+  const bool covered = v.depth_m > s_.outlet_height_m;
+  if (covered && swirling > 0 && std::abs(swirling - own.x[vortex]) > swirling / 20) rates.limit_leg(swirl_leg_s);
   rates.dxdt[vortex] = (swirling - own.x[vortex]) / swirl_time_s;
   rates.decay[vortex] = 1 / swirl_time_s;
   keep_zones(v, own, gained, rates);

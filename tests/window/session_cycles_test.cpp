@@ -12,6 +12,7 @@ namespace {
 
 using test::fast;
 using test::Folder;
+using test::runs_to;
 using test::wait_until;
 
 std::size_t entries(const std::string& folder) {
@@ -51,8 +52,7 @@ TEST(SessionCycles, EndedWhileThePastIsRunAgainItLosesNothing) {
   std::uint64_t digest = 0;
   {
     Session session(loaded.exercise, loaded.sequence, fast(file));
-    session.run_to(900);
-    ASSERT_TRUE(wait_until([&] { return session.picture()->paused && session.picture()->frame->time_s >= 900; }));
+    ASSERT_TRUE(runs_to(session, 900));
     digest = session.digest();
     save_recording(session.recording(), recording);
   }

@@ -22,6 +22,7 @@ namespace {
 using nlohmann::json;
 using test::fast;
 using test::Folder;
+using test::runs_to;
 using test::wait_until;
 
 void write(const std::string& file, const std::string& text) { std::ofstream(file, std::ios::binary) << text; }
@@ -44,13 +45,11 @@ const std::string& good_save() {
     const LoadedExercise loaded = load_exercise(test::library(), "first_water", "first_water_careful");
     Session session(loaded.exercise, loaded.sequence, fast(file));
     session.take_hint(0);
-    session.run_to(200);
-    EXPECT_TRUE(wait_until([&] { return session.picture()->paused && session.picture()->frame->time_s >= 200; }));
+    EXPECT_TRUE(runs_to(session, 200));
     session.take_over();
     session.move(session.signals().require("fill_valve.opening"), 0.3);
     session.move(session.signals().require("suction_valve.opening"), 0.7);
-    session.run_to(204);
-    EXPECT_TRUE(wait_until([&] { return session.picture()->paused && session.picture()->frame->time_s >= 204; }));
+    EXPECT_TRUE(runs_to(session, 204));
     session.save();
     return read(file);
   }();

@@ -55,9 +55,8 @@ inline SessionOptions fast(const std::string& autosave = "") {
   return options;
 }
 
-inline bool reaches(const Session& session, double time_s, double deadline_s = 60) {
-  return wait_until([&] { return session.picture()->frame->time_s >= time_s || session.picture()->finished; },
-                    deadline_s);
+inline bool reaches(const Session& session, double time_s) {
+  return wait_until([&] { return session.picture()->frame->time_s >= time_s || session.picture()->finished; });
 }
 
 /// Runs to exactly this time and pauses there. However fast the plant is and however late the test goes on, the run is
